@@ -1,0 +1,121 @@
+"""What can be done at the bay: small frozen values that write themselves as the typed line they are read from.
+
+Jacks stand here by their address and ports by their full name, so that an action outlives the room it was typed in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+def length_words(length_cm: float | None) -> str:
+    """The end of a line that states a cord's length."""
+    return "" if length_cm is None else f" with {length_cm:g} cm"
+
+
+@dataclass(frozen=True, slots=True)
+class Plug:
+    """A new cord. One jack: its other end stays loose; three or more: a cord with that many plugs."""
+
+    jacks: tuple[str, ...]
+    cord: int | None = None  # the number on its tag; None takes the lowest that is free
+    length_cm: float | None = None
+
+    def __str__(self) -> str:
+        tag = "" if self.cord is None else f" as #{self.cord}"
+        return f"plug {' > '.join(self.jacks)}{tag}{length_words(self.length_cm)}"
+
+
+@dataclass(frozen=True, slots=True)
+class PlugLooseEnd:
+    """The loose end of a cord that is already in."""
+
+    cord: int
+    jack: str
+
+    def __str__(self) -> str:
+        return f"plug #{self.cord} > {self.jack}"
+
+
+@dataclass(frozen=True, slots=True)
+class Lift:
+    """One plug out; the cord's other plugs stay."""
+
+    jack: str
+
+    def __str__(self) -> str:
+        return f"lift {self.jack}"
+
+
+@dataclass(frozen=True, slots=True)
+class Pull:
+    """A whole cord out, by its number."""
+
+    cord: int
+
+    def __str__(self) -> str:
+        return f"pull #{self.cord}"
+
+
+@dataclass(frozen=True, slots=True)
+class PullAll:
+    """Every cord out."""
+
+    def __str__(self) -> str:
+        return "pull all"
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One plug from one jack to another."""
+
+    jack: str
+    to: str
+
+    def __str__(self) -> str:
+        return f"move {self.jack} > {self.to}"
+
+
+@dataclass(frozen=True, slots=True)
+class Phantom:
+    """A phantom supply, or the group that shares its switch, on or off."""
+
+    port: str
+    on: bool
+
+    def __str__(self) -> str:
+        return f"phantom {self.port} {'on' if self.on else 'off'}"
+
+
+@dataclass(frozen=True, slots=True)
+class Put:
+    """A microphone on a microphone line."""
+
+    mic: str
+    line: str
+
+    def __str__(self) -> str:
+        return f"put {self.mic} on {self.line}"
+
+
+@dataclass(frozen=True, slots=True)
+class Clear:
+    """A microphone line left without its microphone."""
+
+    line: str
+
+    def __str__(self) -> str:
+        return f"clear {self.line}"
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Several actions done, and undone, as one step."""
+
+    actions: tuple[Action, ...]
+
+    def __str__(self) -> str:
+        return "; ".join(str(action) for action in self.actions)
+
+
+Action = Plug | PlugLooseEnd | Lift | Pull | PullAll | Move | Phantom | Put | Clear | Together

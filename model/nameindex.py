@@ -1,0 +1,121 @@
+"""Finding names by a few of their words: any case, any order, short of what makes them unique."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+_WORDS = re.compile(r"\d+|[^\W\d_]+")
+
+EXACT, WHOLE_WORDS, SHORT = range(3)  # how well a name is met, best first
+
+
+def words_of(text: str) -> list[str]:
+    """The words of a name: runs of letters and runs of digits, in lower case; the rest only parts them.
+
+    >>> words_of("Pre 12 Out/L")
+    ['pre', '12', 'out', 'l']
+    """
+    return [word.lstrip("0") or "0" if word[0].isdigit() else word for word in _WORDS.findall(text.casefold())]
+
+
+class Found(NamedTuple):
+    """Entries that a text meets equally well."""
+
+    fit: int
+    entries: list[int]
+
+
+class NameIndex:
+    """An index over names. Entries are their positions in the sequence given.
+
+    A number in the text meets that number alone (4 never meets 40); letters meet any word that they begin.
+    """
+
+    def __init__(self, names: Sequence[str], aliases: Sequence[str] | None = None) -> None:
+        self.names = names
+        self._words = [words_of(name) for name in names]
+        self._wider = [
+            a + words_of(b) if b else a for a, b in zip(self._words, aliases or [""] * len(names), strict=True)
+        ]
+        self._entries: dict[str, list[int]] = {}
+        for entry, words in enumerate(self._wider):
+            for word in set(words):
+                self._entries.setdefault(word, []).append(entry)
+        self._sorted = sorted(self._entries)
+
+    def _words_beginning(self, start: str) -> list[str]:
+        if start.isdigit():
+            return [start] if start in self._entries else []
+        at = bisect_left(self._sorted, start)
+        found = []
+        while at < len(self._sorted) and self._sorted[at].startswith(start):
+            found.append(self._sorted[at])
+            at += 1
+        return found
+
+    def matching(self, text: str) -> list[Found]:
+        """All entries that a text meets, best fit first; the entries of one fit in their own order."""
+        typed = words_of(text)
+        if not typed:
+            return []
+        hits: set[int] | None = None
+        for word in sorted(set(typed), key=len, reverse=True):
+            with_word: set[int] = set()
+            for known in self._words_beginning(word):
+                with_word.update(self._entries[known])
+            hits = with_word if hits is None else hits & with_word
+            if not hits:
+                return []
+        by_fit: dict[int, list[int]] = {}
+        for entry in sorted(hits or ()):
+            fit = self._fit(typed, entry)
+            if fit is not None:
+                by_fit.setdefault(fit, []).append(entry)
+        return [Found(fit, by_fit[fit]) for fit in sorted(by_fit)]
+
+    def _fit(self, typed: list[str], entry: int) -> int | None:
+        words = self._wider[entry]
+        if not Counter(typed) - Counter(words):
+            return EXACT if Counter(typed) == Counter(self._words[entry]) or len(typed) == len(words) else WHOLE_WORDS
+        # Each typed word needs a word of its own; the longest are placed first, whole words before beginnings.
+        left = list(words)
+        for word in sorted(typed, key=len, reverse=True):
+            if word in left:
+                left.remove(word)
+                continue
+            begun = [] if word.isdigit() else [w for w in left if w.startswith(word)]
+            if not begun:
+                return None
+            left.remove(min(begun, key=len))
+        return SHORT
+
+    def nearest(self, text: str, count: int = 3) -> list[str]:
+        """Names that a text which meets none might have meant: unknown words replaced by the known ones most like them."""
+        typed = words_of(text)
+        mended = [self._mend(word) for word in typed]
+        found = self.matching(" ".join(word for word in mended if word))
+        names = [self.names[entry] for group in found for entry in group.entries]
+        return names[:count]
+
+    def _mend(self, word: str) -> str:
+        if self._words_beginning(word):
+            return word
+        if word.isdigit():
+            numbers = sorted((int(w) for w in self._sorted if w.isdigit()), key=lambda n: abs(n - int(word)))
+            return str(numbers[0]) if numbers else ""
+        close = difflib.get_close_matches(word, [w for w in self._sorted if not w.isdigit()], n=1, cutoff=0.5)
+        return close[0] if close else ""
+
+
+def joined_names(names: Iterable[str], most: int = 6) -> str:
+    """Candidates for a message: 'A, B or C', with a mark where there are more."""
+    listed = list(names)
+    shown = listed[:most]
+    if len(listed) > most:
+        return f"{', '.join(shown)} ... ({len(listed) - most} more)"
+    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"

@@ -1,0 +1,251 @@
+"""The live patch: actions pushed and popped, each with its consequences.
+
+``push`` and ``pop`` are exact inverses, so that a preview is push, read, pop. Cost follows the nets that an action touches.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from model import rules
+from model.actions import Action
+from model.change import Change, Connection, Split, Tied
+from model.circuit import Circuit, names
+from model.edits import Step, make
+from model.loops import feedback_loops
+from model.refusals import Refusal
+from model.room import Room, line_contact, normal_contact
+from model.state import State
+from model.warning import DANGER, Warn, figure_words, list_words, worst_first
+
+Identity = tuple[str, tuple[str, ...], tuple[str, ...]]
+
+
+class Look:
+    """What stands on some nets at one moment: who feeds whom, and what is to be warned of."""
+
+    def __init__(self, state: State, nodes: Iterable[int]) -> None:
+        self.state = state
+        self.circuits: list[Circuit] = []
+        seen: set[int] = set()
+        for node in nodes:
+            if node not in seen:
+                net = state.nodes_joined_to(node)
+                seen.update(net)
+                self.circuits.append(Circuit(state, net))
+
+    def feeds(self) -> tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]:
+        """The loads of each source, and the sources of each load, by name."""
+        loads_of: dict[str, tuple[str, ...]] = {}
+        sources_of: dict[str, tuple[str, ...]] = {}
+        for circuit in self.circuits:
+            if circuit.outputs and circuit.inputs:
+                outputs = tuple([port.name for port in circuit.outputs])
+                inputs = tuple([port.name for port in circuit.inputs])
+                for name in outputs:
+                    loads_of[name] = inputs
+                for name in inputs:
+                    sources_of[name] = outputs
+        return loads_of, sources_of
+
+    def warnings(self) -> dict[Identity, Warn]:
+        """All standing warnings of these nets."""
+        found: dict[Identity, Warn] = {}
+        loose: set[int] = set()
+        for circuit in self.circuits:
+            loose.update(circuit.loose)
+            if not circuit.outputs and not circuit.inputs:
+                continue
+            for rule in rules.RULES:
+                warning = rule.finds(circuit)
+                if warning is not None:
+                    found[warning.identity] = warning
+        for jack in loose:
+            warning = self._loose_end(jack)
+            found[warning.identity] = warning
+        for warning in feedback_loops(self.state, self.circuits):
+            found[warning.identity] = warning
+        return found
+
+    def _loose_end(self, jack: int) -> Warn:
+        state = self.state
+        line, normal = (
+            Circuit(state, state.nodes_joined_to(contact(jack))) for contact in (line_contact, normal_contact)
+        )
+        return rules.loose_end(state.room.jacks[jack].address, state.plugs[jack], rules.broken_by_plug((line, normal)))
+
+    def live(self, jacks: set[int]) -> dict[tuple[str, ...], Circuit]:
+        """The nets at some jacks' line contacts on which phantom is on, by the names of its supplies."""
+        lines = {line_contact(jack) for jack in jacks}
+        return {names(c.supplies): c for c in self.circuits if c.supplies and not lines.isdisjoint(c.nodes)}
+
+
+class Pushed(NamedTuple):
+    """An action on the stack, and what takes it back."""
+
+    action: Action
+    step: Step
+    change: Change
+    standing_before: dict[Identity, Warn | None]  # entries of the standing warnings that it set, as they were
+
+
+class Patch:
+    """A room with its cords, switches and microphones, and the actions that led there."""
+
+    def __init__(self, room: Room) -> None:
+        self.room = room
+        self.state = State(room)
+        self.stack: list[Pushed] = []
+        self.standing: dict[Identity, Warn] = {}
+        self.at_rest = self.all_that_stands()
+        self.standing = {warning.identity: warning for warning in self.at_rest.raised}
+
+    def all_that_stands(self) -> Change:
+        """All connections, splits and warnings of the room as it is now, as if they had just been made.
+
+        Cost follows the room. Warnings about cords' number are not in it: they are about no net.
+        """
+        look = Look(self.state, (2 * jack.index for jack in self.room.jacks))
+        return difference(Look(self.state, ()), look, {}, look.warnings())
+
+    def standing_warnings(self) -> list[Warn]:
+        """All warnings whose cause stands, worst first."""
+        return sorted(self.standing.values(), key=worst_first)
+
+    def actions(self) -> list[Action]:
+        """The actions that led here, oldest first."""
+        return [pushed.action for pushed in self.stack]
+
+    def push(self, action: Action) -> Change:
+        """Do an action; the answer is what it changed.
+
+        Raises a :class:`~model.refusals.Refusal`, and changes nothing, where it is not possible now.
+        """
+        step = Step(self.state)
+        try:
+            make(step, action)
+        except Refusal:
+            step.take_back()
+            raise
+        redo = step.take_back()
+        nodes = self._nodes_touched(step)
+        before = Look(self.state, nodes)
+        warned = self._warnings(before, step)
+        for edit in redo:
+            step.undo.append(self.state.edit(edit))
+        after = Look(self.state, nodes)
+        warns = self._warnings(after, step)
+        change = difference(before, after, warned, warns, step)
+        entries = {**dict.fromkeys(warned), **warns}
+        self.stack.append(Pushed(action, step, change, {key: self.standing.get(key) for key in entries}))
+        self._set_standing(entries)
+        return change
+
+    def pop(self) -> Action:
+        """Take the last action back, exactly. Raises IndexError where there is none."""
+        pushed = self.stack.pop()
+        pushed.step.take_back()
+        self._set_standing(pushed.standing_before)
+        return pushed.action
+
+    def preview(self, action: Action) -> Change:
+        """What an action would change. Nothing is changed; refuses as :meth:`push` does."""
+        change = self.push(action)
+        self.pop()
+        return change
+
+    def take_back(self) -> Change:
+        """Take the last action back, and say what that changed; IndexError where there is none."""
+        pushed = self.stack[-1]
+        nodes = self._nodes_touched(pushed.step)
+        before = Look(self.state, nodes)
+        warned = self._warnings(before, pushed.step)
+        self.pop()
+        after = Look(self.state, nodes)
+        return difference(before, after, warned, self._warnings(after, pushed.step), pushed.step)
+
+    def circuit_at(self, node: int) -> Circuit:
+        """The circuit of the net that a contact is on."""
+        return Circuit(self.state, self.state.nodes_joined_to(node))
+
+    def _set_standing(self, entries: dict[Identity, Warn | None]) -> None:
+        for key, warning in entries.items():
+            if warning is None:
+                self.standing.pop(key, None)
+            else:
+                self.standing[key] = warning
+
+    def _nodes_touched(self, step: Step) -> list[int]:
+        """Contacts whose nets an action can change. Between them they have all ends of what it joins or parts."""
+        nodes: list[int] = []
+        for jack in step.jacks:
+            nodes += (2 * jack, 2 * jack + 1)
+        nodes += [2 * jack for jack in step.joined]
+        for port in step.ports:
+            nodes += [2 * jack for jack in self.room.jacks_of_port[port]]
+        return nodes
+
+    def _warnings(self, look: Look, step: Step) -> dict[Identity, Warn]:
+        """The warnings of some nets, and those of the cords, where an action handled one."""
+        found = look.warnings()
+        if step.jacks and self.room.cords is not None:
+            short = rules.short_of_cords(len(self.state.cords), sum(self.room.cords.values()))
+            if short is not None:
+                found[short.identity] = short
+        return found
+
+
+def difference(
+    before: Look,
+    after: Look,
+    warned: dict[Identity, Warn],
+    warns: dict[Identity, Warn],
+    step: Step | None = None,
+) -> Change:
+    """What differs between two looks at the same contacts."""
+    loads_before, sources_before = before.feeds()
+    loads_after, sources_after = after.feeds()
+    old = {(source, load) for source, loads in loads_before.items() for load in loads}
+    new = {(source, load) for source, loads in loads_after.items() for load in loads}
+    made: list[Connection] = sorted(new - old)
+    broken: list[Connection] = sorted(old - new)
+    split = [Split(s, x) for s, x in loads_after.items() if len(x) > 1 and x != loads_before.get(s)]
+    tied = [Tied(i, x) for i, x in sources_after.items() if len(x) > 1 and x != sources_before.get(i)]
+    raised = [warns[key] for key in warns.keys() - warned.keys()]
+    cleared = [warned[key] for key in warned.keys() - warns.keys()]
+    return Change(
+        tuple(made),
+        tuple(broken),
+        tuple(sorted(split)),
+        tuple(sorted(tied)),
+        tuple(sorted(raised, key=worst_first)),
+        tuple(sorted(cleared, key=worst_first)),
+        live_plugs(before, after, step.jacks) if step is not None and step.jacks else (),
+        None if step is None else step.cord,
+        () if step is None else tuple(sorted(step.jacks)),
+    )
+
+
+def live_plugs(before: Look, after: Look, jacks: set[int]) -> tuple[Warn, ...]:
+    """The caution for a plug that enters or leaves a net with phantom on, before or after.
+
+    A plug's tip passes other contacts on its way in (Bortoni and Kirkwood, J. Audio Eng. Soc. 58(3), 2010): a supply is
+    shorted for a moment, and what that sends into gear and loudspeakers can harm them.
+    """
+    if not before.state.switches:
+        return ()
+    live = {**before.live(jacks), **after.live(jacks)}
+    return tuple(
+        Warn(
+            "live-plug",
+            DANGER,
+            supplies,
+            {"line_v": circuit.line_v},
+            f"Phantom is on at {list_words(supplies)} ({figure_words('line_v', circuit.line_v)} on the line) "
+            "while a plug goes in or out.",
+            f"First: monitors down, phantom off at {list_words(supplies)}, and half a minute for it to bleed down.",
+            node=min(circuit.nodes),
+        )
+        for supplies, circuit in sorted(live.items())
+    )

@@ -1,0 +1,38 @@
+"""Why a typed line is not taken: three kinds of refusal. The message is for the person who typed it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+class Refusal(Exception):
+    """A line that changes nothing. ``reason`` says why; ``typed`` is the part of the line that it is about."""
+
+    def __init__(self, reason: str, typed: str = "") -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.typed = typed
+
+
+class Malformed(Refusal):
+    """The line cannot be read."""
+
+
+class UnknownName(Malformed):
+    """A name that the room does not have. ``nearest`` are the names it might have been."""
+
+    def __init__(self, reason: str, typed: str, nearest: Sequence[str] = ()) -> None:
+        super().__init__(reason, typed)
+        self.nearest = tuple(nearest)
+
+
+class Ambiguous(Refusal):
+    """A name that fits several things. ``candidates`` are their names."""
+
+    def __init__(self, reason: str, typed: str, candidates: Sequence[str]) -> None:
+        super().__init__(reason, typed)
+        self.candidates = tuple(candidates)
+
+
+class NotNow(Refusal):
+    """The line can be read, but the state of the bay does not allow it."""

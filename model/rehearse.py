@@ -1,0 +1,89 @@
+"""Typed lines played one after another, without a screen: as text to read, or as JSON, one object a line."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any, NamedTuple
+
+from model.session import Outcome, Session
+from model.words import told
+
+
+class Played(NamedTuple):
+    """One line that was played. ``number`` is its place in the script; 0 for the room at rest and for the house patch."""
+
+    number: int
+    outcome: Outcome
+
+
+def is_comment(line: str) -> bool:
+    """Whether a script's line is a comment ('#' and a space, or '#' alone) or empty; '#7 > C3' is neither."""
+    stripped = line.strip()
+    return not stripped or stripped == "#" or stripped.startswith("# ")
+
+
+def play(session: Session, lines: Iterable[str]) -> Iterator[Played]:
+    """Play a script's lines. A refused line changes nothing, and the lines after it are played all the same."""
+    for number, line in enumerate(lines, start=1):
+        if not is_comment(line):
+            yield Played(number, session.enter(line.rstrip("\r\n")))
+
+
+def play_house(session: Session) -> Iterator[Played]:
+    """Plug the house patch, each cord as a line of its own."""
+    for line in session.house_lines():
+        yield Played(0, session.enter(line))
+
+
+def as_json(played: Played) -> dict[str, Any]:
+    """The object that `--json` prints for a line."""
+    outcome = played.outcome
+    return {
+        "line": played.number,
+        "typed": outcome.typed,
+        "ok": outcome.ok,
+        "error": outcome.error,
+        **outcome.change.as_json(),
+        **({"words": list(outcome.answer.words)} if outcome.answer.words else {}),
+        **outcome.answer.extra,
+    }
+
+
+def at_rest_json(session: Session) -> dict[str, Any]:
+    """The first object: the room at rest, before its house patch."""
+    return {"line": 0, "typed": "", "ok": True, "error": None, **session.patch.at_rest.as_json()}
+
+
+def json_line(value: dict[str, Any]) -> str:
+    """One object on one line."""
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def as_text(played: Played) -> list[str]:
+    """A line and what it did, to read."""
+    outcome = played.outcome
+    head = f"{played.number:>4}  {outcome.typed}" if played.number else f"house {outcome.typed}"
+    if outcome.error is not None:
+        return [head, f"      refused: {outcome.error}"]
+    lines = [head]
+    if outcome.change.cord is not None and not outcome.asked:
+        lines.append(f"      cord {outcome.change.cord}")
+    lines += [
+        f"      {line.kind} {f'[{line.severity}] ' if line.severity else ''}{line.text}"
+        for line in told(outcome.change)
+    ]
+    lines += [f"      {words}" for words in outcome.answer.words]
+    return lines if len(lines) > 1 else [head, "      changes no connection"]
+
+
+def at_rest_text(session: Session) -> list[str]:
+    """The room at rest, to read."""
+    rest = session.patch.at_rest
+    counts = f"{len(rest.made)} connection{'' if len(rest.made) == 1 else 's'}"
+    lines = [f"{session.room.name}: at rest, before any cord, {counts}"]
+    return lines + [
+        f"      {line.kind} {f'[{line.severity}] ' if line.severity else ''}{line.text}"
+        for line in told(rest)
+        if line.kind != "made"
+    ]

@@ -1,0 +1,102 @@
+"""What can be asked of a session beyond an action at the bay, and what every typed line is answered with."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Protocol
+
+from model.change import Change
+
+if TYPE_CHECKING:
+    from model.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a line did or found out.
+
+    ``words`` are lines to read, beside the change; ``extra`` further keys of the JSON; ``lit`` jacks to light in the bay;
+    ``offers`` lines that could be typed next, the first of which Enter on an empty line puts in place.
+    """
+
+    change: Change = Change()
+    words: tuple[str, ...] = ()
+    extra: Mapping[str, Any] = field(default_factory=dict)
+    lit: tuple[int, ...] = ()
+    offers: tuple[str, ...] = ()
+
+
+class Request(Protocol):
+    """A line that is no action at the bay. It writes itself as the line it is read from.
+
+    ``kept`` says whether it changes the session, and so belongs in the record; what only asks does not.
+    """
+
+    kept: bool
+
+    def run(self, session: Session) -> Answer:
+        """Do it. Raises a :class:`~model.refusals.Refusal` where it is not possible now."""
+
+    def preview(self, session: Session) -> Answer:
+        """Say what it would do, and change nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    """Take the last action back."""
+
+    kept = True
+
+    def __str__(self) -> str:
+        return "undo"
+
+    def run(self, session: Session) -> Answer:
+        """Take it back."""
+        return session.undo()
+
+    def preview(self, session: Session) -> Answer:
+        """Take it back and do it again."""
+        answer = session.undo()
+        session.redo()
+        return answer
+
+
+@dataclass(frozen=True, slots=True)
+class Redo:
+    """Do again what was taken back last."""
+
+    kept = True
+
+    def __str__(self) -> str:
+        return "redo"
+
+    def run(self, session: Session) -> Answer:
+        """Do it again."""
+        return session.redo()
+
+    def preview(self, session: Session) -> Answer:
+        """Do it again and take it back."""
+        answer = session.redo()
+        session.undo()
+        return answer
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Words for the record."""
+
+    text: str
+    kept = True
+
+    def __str__(self) -> str:
+        return f"note {self.text}"
+
+    def run(self, session: Session) -> Answer:
+        """Keep them."""
+        session.notes.append(self.text)
+        return Answer(words=(f"noted: {self.text}",))
+
+    def preview(self, session: Session) -> Answer:
+        """Say that they would be kept."""
+        return Answer(words=(f"goes into the record: {self.text}",))

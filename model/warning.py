@@ -1,0 +1,78 @@
+"""A warning, and the words for its figures."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any, NamedTuple
+
+DANGER, WARNING, NOTE = "danger", "warning", "note"
+SEVERITIES = (DANGER, WARNING, NOTE)  # worst first: danger can hurt gear or ears, warning spoils the signal
+
+
+class Warn(NamedTuple):
+    """What a rule found on a net. It is the same warning as another when rule, ports and jacks agree."""
+
+    rule: str
+    severity: str
+    ports: tuple[str, ...]
+    figures: Mapping[str, float]  # the unit stands at the end of each name
+    text: str
+    cure: str
+    jacks: tuple[str, ...] = ()  # where the warning is about jacks and not about ports
+    assumed: tuple[str, ...] = ()  # ports whose impedance is their kind's default, where a figure rests on it
+    node: int = -1  # a contact of the net; -1 where there is none
+
+    @property
+    def identity(self) -> tuple[str, tuple[str, ...], tuple[str, ...]]:
+        """What makes it this warning and no other."""
+        return self.rule, self.ports, self.jacks
+
+    def as_json(self) -> dict[str, Any]:
+        """As `rehearse --json` prints it. A figure without bound (an open line) is null."""
+        return {
+            "rule": self.rule,
+            "severity": self.severity,
+            "ports": list(self.ports),
+            "jacks": list(self.jacks),
+            "figures": {k: v if math.isfinite(v) else None for k, v in sorted(self.figures.items())},
+            "assumed": list(self.assumed),
+            "text": self.text,
+            "cure": self.cure,
+        }
+
+
+def worst_first(warning: Warn) -> tuple[int, str, tuple[str, ...], tuple[str, ...]]:
+    """Sort key for a list of standing warnings."""
+    return SEVERITIES.index(warning.severity), *warning.identity
+
+
+# How a figure is said to a reader: by the unit at the end of its name.
+_UNITS = {"ohm": "ohm", "db": "dB", "v": "V", "ma": "mA", "hz": "Hz", "m": "m", "dbu": "dBu", "cm": "cm"}
+
+
+def figure_words(name: str, value: float) -> str:
+    """A figure rounded for the eye, with its unit.
+
+    >>> figure_words("extra_loss_db", 0.96578)
+    '0.97 dB'
+    >>> figure_words("corner_hz", 79577.47)
+    '79.6 kHz'
+    >>> figure_words("reflection", -1 / 3)
+    '-0.33'
+    """
+    unit = _UNITS.get(name.rpartition("_")[2], "")
+    if not math.isfinite(value):
+        return "no limit"
+    if unit in ("ohm", "Hz") and abs(value) >= 1000:
+        value, unit = value / 1000, f"k{unit}"
+    digits = f"{value:.0f}" if float(value).is_integer() else f"{value:.3g}" if abs(value) >= 1 else f"{value:.2f}"
+    if "e" in digits:
+        digits = f"{value:.0f}"
+    return f"{digits} {unit}".rstrip()
+
+
+def list_words(names: tuple[str, ...] | list[str]) -> str:
+    """Names as a sentence has them: 'a', 'a and b', 'a, b and c'."""
+    *first, last = names or ("nothing",)
+    return f"{', '.join(first)} and {last}" if first else last

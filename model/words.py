@@ -1,0 +1,43 @@
+"""A change in words, for the screen and for `rehearse`: one item a line, the worst first."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from model.change import Change
+from model.warning import list_words
+
+# What kind of line it is; the screen has a mark for each.
+MADE, BROKEN, SPLIT, TIED, RAISED, CLEARED, CAUTION, SAID = (
+    "made",
+    "broken",
+    "split",
+    "tied",
+    "raised",
+    "cleared",
+    "caution",
+    "said",
+)
+
+
+class Told(NamedTuple):
+    """One line about a change: its kind and its words; for a warning, how bad it is."""
+
+    kind: str
+    text: str
+    severity: str = ""
+
+
+def told(change: Change) -> list[Told]:
+    """What a change did, in words: cautions first, then warnings, then connections."""
+    lines = [Told(CAUTION, f"{warning.text} {warning.cure}", warning.severity) for warning in change.cautions]
+    lines += [Told(RAISED, warning.text, warning.severity) for warning in change.raised]
+    lines += [Told(TIED, f"{list_words(tied.sources)} meet at {tied.load}") for tied in change.tied]
+    lines += [Told(BROKEN, f"{source} > {load}") for source, load in change.broken]
+    lines += [Told(MADE, f"{source} > {load}") for source, load in change.made]
+    lines += [Told(SPLIT, f"{split.source} feeds {list_words(split.loads)}") for split in change.split]
+    lines += [
+        Told(CLEARED, f"{warning.rule}: {list_words(warning.ports or warning.jacks)}", warning.severity)
+        for warning in change.cleared
+    ]
+    return lines
