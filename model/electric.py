@@ -178,7 +178,7 @@ def return_loss_db(reflection: float) -> float:
     >>> round(return_loss_db(-1 / 3), 2)
     9.54
     """
-    return -20 * math.log10(abs(reflection)) if reflection else math.inf
+    return 20 * math.log10(1 / abs(reflection)) if reflection else math.inf
 
 
 def quarter_wave_m(freq_hz: float, speed_m_per_s: float = 2e8) -> float:

@@ -1,9 +1,9 @@
-"""Independent judges of a net's figures: lcapy for circuits, scikit-rf for lines. No formula of the program is used here.
+"""Independent judges of a net's figures: lcapy for circuits, scikit-rf for lines. None of the program's formulas is here.
 
 Each function takes plain numbers, draws the net as a netlist, lets the library solve it, and reads off the answer.
 lcapy solves in exact fractions by modified nodal analysis, 10 to 30 ms a netlist. Sources are written in its s domain
-(``V0 s0 0 s 1``), where a resistive net answers as it does at dc: for dc sources lcapy first splits every voltage into
-dc, ac and noise, which costs twice the time. A load of ``math.inf`` ohm is left out of the netlist, as it is of the net.
+(``VS sS 0 s 1``), where a resistive net answers as it does at dc: for dc sources lcapy first splits every voltage into
+dc, ac and noise, which costs twice the time. A load of ``math.inf`` ohm is left out of the netlist: it is open.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ def volt_at(netlist: Iterable[str], node: str = LINE) -> Any:
 
 
 def _across(name: str, ohms: Iterable[float]) -> list[str]:
-    """Impedances from the line to common: loads, or silent sources (a silent source is a short behind its impedance)."""
+    """Impedances from the line to common: loads, or silent sources (each a short behind its impedance)."""
     return [f"R{name}{i} {LINE} 0 {ohm!r}" for i, ohm in enumerate(ohms) if ohm != math.inf]
 
 
