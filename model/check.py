@@ -10,8 +10,8 @@ from typing import Any, NamedTuple
 
 from model.change import Change
 from model.kinds import NORMAL_KINDS
-from model.roomfile import FileError
 from model.room import NO_PORT, Normal, Port, Room
+from model.roomfile import FileError
 from model.session import Session
 from model.state import State
 from model.warning import DANGER, NOTE, SEVERITIES, WARNING, list_words
@@ -70,16 +70,16 @@ def half_normalled_digital(room: Room) -> Iterator[Finding]:
     """A digital or clock output that is not fully normalled: a plug in its jack feeds two receivers."""
     for normal in room.normals:
         for port, jack, other, there in _ends(room, normal):
-            if port.kind.is_output and port.kind.digital and _breakable_by_one(normal):
-                if other is None or not other.kind.is_output:
-                    yield Finding(
-                        normal.line,
-                        "half-normalled-digital",
-                        DANGER,
-                        _addresses(room, jack, there),
-                        f"{port.name} is {NORMAL_KINDS[normal.kind].words}: a plug that leaves it closed gives one digital "
-                        "output two receivers. Make it a full normal.",
-                    )
+            feeds = port.kind.is_output and not (other is not None and other.kind.is_output)
+            if feeds and port.kind.digital and _breakable_by_one(normal):
+                yield Finding(
+                    normal.line,
+                    "half-normalled-digital",
+                    DANGER,
+                    _addresses(room, jack, there),
+                    f"{port.name} is {NORMAL_KINDS[normal.kind].words}: a plug that leaves it closed gives one digital "
+                    "output two receivers. Make it a full normal.",
+                )
 
 
 def normal_between_alike(room: Room) -> Iterator[Finding]:

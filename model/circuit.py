@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from functools import cached_property
 from operator import attrgetter
@@ -89,6 +90,34 @@ class Circuit:
         """Loss, positive, of one output on all loads and across the other outputs' impedances."""
         others = [self.source_ohm(port) for port in self.outputs if port is not source]
         return -electric.level_with_others_db(self.source_ohm(source), self.load_ohm, others)
+
+    def extra_loss_db(self, source: Port, among: Sequence[Port] | None = None) -> float:
+        """What one output loses more, positive, on all the net's loads than on the lightest load alone.
+
+        ``among`` are the inputs of which one is taken for that; without it, all.
+        """
+        lightest = max((port.ohms for port in (self.inputs if among is None else among)), default=math.inf)
+        return self.loss_alone_db(source) + electric.level_db(self.source_ohm(source), lightest)
+
+    def ratio(self, source: Port) -> float:
+        """All loads in parallel over the impedance of one output."""
+        return self.load_ohm / self.source_ohm(source)
+
+    def reflection(self, source: Port) -> float | None:
+        """What the loads send back into the line that a digital output expects, signed; None for an analogue one."""
+        line_ohm = source.kind.line_ohms
+        return None if line_ohm is None or not self.inputs else electric.reflection(self.load_ohm, line_ohm)
+
+    @staticmethod
+    def step_db(source: Port, load: Port) -> float | None:
+        """How much hotter an output is meant to be than an input, dB; None where one of them states no level."""
+        if source.level_dbu is None or load.level_dbu is None:
+            return None
+        return source.level_dbu - load.level_dbu
+
+    def level_on_line_dbu(self, source: Port) -> float | None:
+        """The level of one output on the line, dBu, with all loads and the other outputs across it; None if not stated."""
+        return None if source.level_dbu is None else source.level_dbu - self.loss_tied_db(source)
 
     @cached_property
     def draw_ma(self) -> float:

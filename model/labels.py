@@ -86,7 +86,10 @@ def _all_plain(names: Sequence[str]) -> bool:
     joined = "".join(names)
     if not (joined.isprintable() and joined.isascii()) or _SUSPECT.intersection(joined) or "  " in joined:
         return False
-    return all(name and name[0] != " " != name[-1] for name in names) and max(map(len, names)) <= MOST_CHARACTERS
+    return (
+        all(name and name[0] != " " != name[-1] for name in names)
+        and max(map(len, names), default=0) <= MOST_CHARACTERS
+    )
 
 
 _SUSPECT = frozenset(_RESERVED) | {"#", "?"}

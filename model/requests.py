@@ -12,6 +12,9 @@ if TYPE_CHECKING:
     from model.session import Session
 
 
+NO_CHANGE = Change()
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """What a line did or found out.
@@ -20,7 +23,7 @@ class Answer:
     ``offers`` lines that could be typed next, the first of which Enter on an empty line puts in place.
     """
 
-    change: Change = Change()
+    change: Change = NO_CHANGE
     words: tuple[str, ...] = ()
     extra: Mapping[str, Any] = field(default_factory=dict)
     lit: tuple[int, ...] = ()

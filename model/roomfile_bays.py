@@ -115,7 +115,7 @@ def read_bays(reading: Reading, node: Node, gear: GearTables) -> BayTables:
 
 
 def _read_bay(reading: Reading, tables: BayTables, gear: GearTables, table: Table) -> None:
-    name = reading.label(reading.required(table, "bay", "of a bay: its name"), "bay")
+    name = reading.label(reading.required(table, "bay", "in a bay: it is the bay's name"), "bay")
     what = f"bay {quoted(name)}" if name else "this bay"
     place = reading.label(table.values.get("place"), f"place of {what}") or ""
     points = reading.whole_number(reading.required(table, "points", f"in {what}"), f"points of {what}", MOST)

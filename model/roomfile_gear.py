@@ -17,6 +17,7 @@ from model.suggest import did_you_mean, listed
 PORT_KEYS = frozenset(("is", "ohms", "level", "max", "cable", "phantom", "feed", "switch"))
 SUPPLY_KEYS = ("phantom", "feed", "switch")
 MIC_KEYS = frozenset(("ohms", "phantom", "draws", "harmed"))
+_SOME_KIND = "mic in"  # stands in where a kind is unknown, so that the port's name is known all the same
 _SUCH_AS = "{is: mic in, ohms: 2400}"
 
 
@@ -155,7 +156,9 @@ def _port(reading: Reading, key: str, node: Node, mark: Mark, what: str) -> list
         if stated not in node.marks:
             continue
         if not kind.is_mic_in:
-            reading.error(node.marks[stated], f"'{stated}' of {what}, a {kind.name}: only a mic in can supply phantom")
+            reading.error(
+                node.marks[stated], f"'{stated}' of {what}, which is '{kind.name}': only a 'mic in' can supply phantom"
+            )
         elif "phantom" not in node.marks:
             reading.error(node.marks[stated], f"'{stated}' of {what} needs 'phantom', the volts that it can supply")
 
@@ -177,9 +180,6 @@ def _port(reading: Reading, key: str, node: Node, mark: Mark, what: str) -> list
     return [sketch._replace(own=own) for own in owns]
 
 
-_SOME_KIND = KINDS["line in"]  # stands in where a kind is unknown, so that the port's name is known all the same
-
-
 def _kind(reading: Reading, node: Node, what: str) -> Kind:
     if isinstance(node, Text):
         kind = KINDS.get(node.text)
@@ -188,10 +188,10 @@ def _kind(reading: Reading, node: Node, what: str) -> Kind:
         if node.text:
             known = reading.meant(node.text, KINDS.keys()) or f": the kinds are {listed(KINDS, 'and', 20)}"
             reading.error(node.mark, f"unknown kind {quoted(node.text)} for {what}{known}")
-            return _SOME_KIND
+            return KINDS["line out" if node.text.endswith("out") else _SOME_KIND]
     if node is not None:
         reading.error(node.mark, f"{what} needs a kind such as 'mic in' or 'line out'")
-    return _SOME_KIND
+    return KINDS[_SOME_KIND]
 
 
 def _through(reading: Reading, node: Node, sketches: Sequence[Sketch], places: dict[str, int], gear: str) -> Through:

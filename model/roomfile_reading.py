@@ -242,7 +242,7 @@ def _found(node: Node) -> str:
 
 def _as_number(text: str) -> str:
     """The number that was probably meant: without its unit, its k or M written out, a point for its comma."""
-    found = re.match(r"([+-]?\d+(?:[.,]\d+)?)\s*([kM]?)", text, re.ASCII)
+    found = re.match(r"([+-]?\d+(?:[.,]\d+)?)\s*([kM]?)", text.replace("_", ""), re.ASCII)
     if found is None or len(found[1]) > 12:
         return "48 or 0.5"
     value = float(found[1].replace(",", ".")) * {"": 1, "k": 1e3, "M": 1e6}[found[2]]

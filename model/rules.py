@@ -62,9 +62,7 @@ def double_load(circuit: Circuit) -> Warn | None:
     mic_ins = [p for p in circuit.inputs if p.kind.is_mic_in]
     if not lines or len(mic_ins) < 2:
         return None
-    ohms = [circuit.source_ohm(line) for line in lines]
-    lightest = max(port.ohms for port in circuit.inputs)
-    extra = max(electric.level_db(ohm, lightest) - electric.level_db(ohm, circuit.load_ohm) for ohm in ohms)
+    extra = max(circuit.extra_loss_db(line) for line in lines)
     figures = {"load_ohm": circuit.load_ohm, "extra_loss_db": extra}
     return _warn(
         circuit,
@@ -121,7 +119,8 @@ def stray_phantom(circuit: Circuit) -> Warn | None:
         [*supplies, *who],
         {"line_v": circuit.line_v},
         f"Phantom from {list_words(names(supplies))} puts {figure_words('line_v', circuit.line_v)} on {list_words(told)}.",
-        f"Monitors down, then switch phantom off at {list_words(names(supplies))}, wait half a minute, and only then pull the cord.",
+        f"Monitors down, then switch phantom off at {list_words(names(supplies))}, wait half a minute, "
+        "and only then pull the cord.",
     )
 
 
@@ -159,8 +158,7 @@ def digital_split(circuit: Circuit) -> Warn | None:
         if len(receivers) < 2:
             continue
         reflected = electric.reflection(circuit.load_ohm, source.kind.line_ohms)
-        alone = max(electric.level_db(source.ohms, port.ohms) for port in receivers)
-        loss = alone - electric.level_db(source.ohms, circuit.load_ohm)
+        loss = circuit.extra_loss_db(source, receivers)
         figures = {
             "load_ohm": circuit.load_ohm,
             "reflection": reflected,
@@ -233,10 +231,10 @@ def kind_clash(circuit: Circuit) -> Warn | None:
     if not clashing:
         return None
     figures: dict[str, float] = {}
-    if len(digital) == len(ports) and circuit.outputs and circuit.inputs:
-        line_ohm = circuit.outputs[0].kind.line_ohms
-        if line_ohm is not None:
-            figures["reflection"] = electric.reflection(circuit.load_ohm, line_ohm)
+    if len(digital) == len(ports) and circuit.outputs:
+        reflected = circuit.reflection(circuit.outputs[0])
+        if reflected is not None:
+            figures["reflection"] = reflected
     reflects = f" It reflects {figure_words('reflection', figures['reflection'])}." if figures else ""
     return _warn(
         circuit,
@@ -259,7 +257,7 @@ def level_step(circuit: Circuit) -> Warn | None:
     for source in circuit.outputs:
         for load in circuit.inputs:
             pair = (source.kind.name, load.kind.name)
-            step = None if source.level_dbu is None or load.level_dbu is None else source.level_dbu - load.level_dbu
+            step = circuit.step_db(source, load)
             # A level typed in dBV becomes dBu with a rounding of the last digit: a step of 6 dB stays one.
             wide = step is not None and abs(step) > LEVEL_STEP_DB - 1e-9
             if wide or pair in (("line out", "mic in"), ("mic line", "line in")):
@@ -286,6 +284,11 @@ def level_step(circuit: Circuit) -> Warn | None:
     )
 
 
+def lowest_ratio(source: Port) -> float:
+    """The ratio of load to source impedance under which `heavy-load` is raised."""
+    return HEAVY_RATIO if source.kind.is_mic_line else LIGHT_RATIO
+
+
 def heavy_load(circuit: Circuit) -> Warn | None:
     """One analogue source whose loads together are under ten times its impedance; for a microphone, under five."""
     if len(circuit.outputs) != 1 or not circuit.inputs:
@@ -293,10 +296,8 @@ def heavy_load(circuit: Circuit) -> Warn | None:
     source = circuit.outputs[0]
     if source.kind.digital:
         return None
-    source_ohm = circuit.source_ohm(source)
-    ratio = circuit.load_ohm / source_ohm
-    bound = HEAVY_RATIO if source.kind.is_mic_line else LIGHT_RATIO
-    if ratio >= bound or (source.kind.is_mic_line and sum(p.kind.is_mic_in for p in circuit.inputs) > 1):
+    ratio, bound = circuit.ratio(source), lowest_ratio(source)
+    if ratio >= bound or double_load(circuit) is not None:
         return None
     loss = circuit.loss_alone_db(source)
     return _warn(

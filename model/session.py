@@ -14,6 +14,7 @@ from model.refusals import NotNow, Refusal, UnknownName
 from model.requests import Answer, Request
 from model.room import Room
 from model.suggest import did_you_mean
+from model.words import action_words
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +90,7 @@ class Session:
 
     def _do(self, line: Line) -> Answer:
         if isinstance(line, Action):
-            answer = Answer(self.patch.push(line))
+            answer = Answer(self.patch.push(line), action_words(line, self.room))
             undone, self.undone = self.undone, []
             try:
                 self._keep(line)
@@ -105,7 +106,7 @@ class Session:
 
     def _try(self, line: Line) -> Answer:
         if isinstance(line, Action):
-            return Answer(self.patch.preview(line))
+            return Answer(self.patch.preview(line), action_words(line, self.room))
         return line.preview(self)
 
     def _keep(self, line: Action | Request) -> None:

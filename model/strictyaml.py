@@ -32,6 +32,7 @@ from model.clean import quoted
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 MOST_DEPTH = 20
+_TOO_DEEP = f"tables and lists lie more than {MOST_DEPTH} deep in one another"
 MOST_NODES = 4_000_000  # about what 32 MiB of one line for each jack hold
 
 
@@ -134,7 +135,7 @@ def _parse(text: str, tree: Tree) -> bool:
     except yaml.YAMLError as error:
         _stopped(tree, Place(0, 0), f"the file is not YAML: {error}")
     except RecursionError:
-        _stopped(tree, Place(0, 0), f"tables and lists lie more than {MOST_DEPTH} deep in one another")
+        _stopped(tree, Place(0, 0), _TOO_DEEP)
     finally:
         if parser is not None:
             parser.dispose()
@@ -203,8 +204,7 @@ def _fill(tree: Tree, next_event: Any) -> None:
 
         if opened is not None:
             if len(stack) == MOST_DEPTH:
-                text = f"tables and lists lie more than {MOST_DEPTH} deep in one another"
-                _stopped(tree, opened.mark, text)
+                _stopped(tree, opened.mark, _TOO_DEEP)
                 return
             stack.append((here, key))
             here, key = opened, None
@@ -264,6 +264,7 @@ def _stray_characters(text: str) -> list[Problem]:
 
 # What a parser's complaint most often comes from, in the order of how much each phrase says.
 _LIKELY_CAUSE = (
+    ("nesting depth", _TOO_DEEP),
     ("mapping values are not allowed", "is a line indented wrongly, or is there ': ' inside a name without quotes?"),
     ("cannot start any token", "indent with spaces, not tabs; a name that starts with % @ or ` stands in quotes"),
     ("%TAG", "lines that start with % are refused here"),

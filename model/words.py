@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from model.actions import Action, Clear, Phantom, Put, Together
 from model.change import Change
+from model.room import Room
 from model.warning import list_words
 
 # What kind of line it is; the screen has a mark for each.
@@ -41,3 +43,20 @@ def told(change: Change) -> list[Told]:
         for warning in change.cleared
     ]
     return lines
+
+
+def action_words(action: Action, room: Room) -> tuple[str, ...]:
+    """What an action did beside connections: a supply switched, a microphone put."""
+    match action:
+        case Phantom(port, on):
+            supply = room.port_named[port].supply
+            shared = [] if supply is None else [room.ports[p].name for p in room.ports_of_switch[supply.switch]]
+            return (f"phantom {'on' if on else 'off'} at {list_words(shared)}",)
+        case Put(mic, line):
+            return (f"the {mic} stands on {line}",)
+        case Clear(line):
+            return (f"no microphone stands on {line}",)
+        case Together(actions):
+            return tuple(words for part in actions for words in action_words(part, room))
+        case _:
+            return ()

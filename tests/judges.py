@@ -1,4 +1,4 @@
-"""Independent judges of a net's figures: lcapy for circuits, scikit-rf for lines. None of the program's formulas is here.
+"""Independent judges of a net: lcapy for circuits, scikit-rf for lines. None of the program's formulas is here.
 
 Each function takes plain numbers, draws the net as a netlist, lets the library solve it, and reads off the answer.
 lcapy solves in exact fractions by modified nodal analysis, 10 to 30 ms a netlist. Sources are written in its s domain

@@ -24,7 +24,11 @@ def random_room(rng: Random, points: int = 6, bays: int = 2, analogue_only: bool
         own: list[int] = []
         for index in range(rng.choice((1, 2, 2, 3))):
             # most gear is of the common kinds, so that nets of several ports come about
-            kind = rng.choice(kinds) if rng.random() < 0.3 else KINDS[rng.choice(("mic line", "mic in", "line out", "line in"))]
+            kind = (
+                rng.choice(kinds)
+                if rng.random() < 0.3
+                else KINDS[rng.choice(("mic line", "mic in", "line out", "line in"))]
+            )
             supply = None
             if kind.is_mic_in and rng.random() < 0.7:
                 volts = rng.choice((12.0, 24.0, 48.0))

@@ -111,7 +111,9 @@ class SlowBay:
         edges += [(2 * tie.a, 2 * tie.b) for tie in room.ties]
         edges += [(2 * a, 2 * b) for mult in room.mults for a, b in itertools.pairwise(mult.jacks)]
         for port in room.ports:
-            edges += [(2 * a, 2 * b) for a, b in itertools.pairwise(j.index for j in room.jacks if j.port == port.index)]
+            edges += [
+                (2 * a, 2 * b) for a, b in itertools.pairwise(j.index for j in room.jacks if j.port == port.index)
+            ]
         for jacks in self.cords.values():
             edges += [(2 * self.number[a], 2 * self.number[b]) for a, b in itertools.pairwise(jacks)]
         return edges

@@ -86,7 +86,10 @@ class BaySession(RuleBasedStateMachine):
                 others = tuple(sorted(pair[1 - side] for pair in new if pair[side] == port))
                 others_before = tuple(sorted(pair[1 - side] for pair in old if pair[side] == port))
                 assert told.get(port) == (others if len(others) > 1 and others != others_before else None), name
-        for rules, warnings in ((self.slow.rules() - was.rules(), change.raised), (was.rules() - self.slow.rules(), change.cleared)):
+        for rules, warnings in (
+            (self.slow.rules() - was.rules(), change.raised),
+            (was.rules() - self.slow.rules(), change.cleared),
+        ):
             assert {(w.rule, w.ports) for w in warnings if w.rule in SLOW_RULES} == rules
         raised = {w.jacks[0] for w in change.raised if w.rule == "loose-end"}
         assert raised == self.slow.loose() - was.loose()
