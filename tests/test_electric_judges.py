@@ -6,12 +6,12 @@ import math
 import random
 from typing import NamedTuple
 
-import judges
 import pytest
 
 from model import electric
+from tests import judges
 
-NETS = 500
+NETS = 120  # the circuits of 500 whole nets are judged in test_circuit_judges
 CLOSE = 1e-6  # relative
 
 
@@ -101,8 +101,8 @@ def test_random_nets_cover_what_they_should() -> None:
     assert {len(net.load_ohms) for net in nets} == set(range(1, 9))
     assert {len(net.supplies) for net in nets} == {0, 1, 2, 3, 4}
     lines = [electric.phantom_line_v(net.supplies, net.draw_ma) for net in nets if net.supplies]
-    assert lines.count(0.0) > 20
-    assert sum(volt > 0 for volt in lines) > 200
+    assert lines.count(0.0) > 5
+    assert sum(volt > 0 for volt in lines) > 50
 
 
 @pytest.mark.parametrize("load_ohm", [10_000.0, 1500.0, math.inf])
