@@ -84,12 +84,12 @@ class Circuit:
 
     def loss_alone_db(self, source: Port) -> float:
         """Loss, positive, of one output on all the net's loads, other outputs not counted."""
-        return -electric.level_db(self.source_ohm(source), self.load_ohm)
+        return 0.0 - electric.level_db(self.source_ohm(source), self.load_ohm)
 
     def loss_tied_db(self, source: Port) -> float:
         """Loss, positive, of one output on all loads and across the other outputs' impedances."""
         others = [self.source_ohm(port) for port in self.outputs if port is not source]
-        return -electric.level_with_others_db(self.source_ohm(source), self.load_ohm, others)
+        return 0.0 - electric.level_with_others_db(self.source_ohm(source), self.load_ohm, others)
 
     def extra_loss_db(self, source: Port, among: Sequence[Port] | None = None) -> float:
         """What one output loses more, positive, on all the net's loads than on the lightest load alone.

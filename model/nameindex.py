@@ -6,12 +6,13 @@ import difflib
 import re
 from bisect import bisect_left
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 _WORDS = re.compile(r"\d+|[^\W\d_]+")
 
-EXACT, WHOLE_WORDS, SHORT = range(3)  # how well a name is met, best first
+# How well a name is met, best first: to the letter, by its words in their order, in any order, by some of them, by beginnings.
+LITERAL, IN_ORDER, ALL_WORDS, WHOLE_WORDS, SHORT = range(5)
 
 
 def words_of(text: str) -> list[str]:
@@ -20,7 +21,7 @@ def words_of(text: str) -> list[str]:
     >>> words_of("Pre 12 Out/L")
     ['pre', '12', 'out', 'l']
     """
-    return [word.lstrip("0") or "0" if word[0].isdigit() else word for word in _WORDS.findall(text.casefold())]
+    return [word.lstrip("0") or "0" if word[0].isdecimal() else word for word in _WORDS.findall(text.casefold())]
 
 
 class Found(NamedTuple):
@@ -49,7 +50,7 @@ class NameIndex:
         self._sorted = sorted(self._entries)
 
     def _words_beginning(self, start: str) -> list[str]:
-        if start.isdigit():
+        if start.isdecimal():
             return [start] if start in self._entries else []
         at = bisect_left(self._sorted, start)
         found = []
@@ -73,22 +74,24 @@ class NameIndex:
                 return []
         by_fit: dict[int, list[int]] = {}
         for entry in sorted(hits or ()):
-            fit = self._fit(typed, entry)
+            fit = self._fit(text, typed, entry)
             if fit is not None:
                 by_fit.setdefault(fit, []).append(entry)
         return [Found(fit, by_fit[fit]) for fit in sorted(by_fit)]
 
-    def _fit(self, typed: list[str], entry: int) -> int | None:
+    def _fit(self, text: str, typed: list[str], entry: int) -> int | None:
         words = self._wider[entry]
+        if typed == self._words[entry]:
+            return LITERAL if text.strip().casefold() == self.names[entry].casefold() else IN_ORDER
         if not Counter(typed) - Counter(words):
-            return EXACT if Counter(typed) == Counter(self._words[entry]) or len(typed) == len(words) else WHOLE_WORDS
+            return ALL_WORDS if len(typed) in (len(words), len(self._words[entry])) else WHOLE_WORDS
         # Each typed word needs a word of its own; the longest are placed first, whole words before beginnings.
         left = list(words)
         for word in sorted(typed, key=len, reverse=True):
             if word in left:
                 left.remove(word)
                 continue
-            begun = [] if word.isdigit() else [w for w in left if w.startswith(word)]
+            begun = [] if word.isdecimal() else [w for w in left if w.startswith(word)]
             if not begun:
                 return None
             left.remove(min(begun, key=len))
@@ -105,17 +108,9 @@ class NameIndex:
     def _mend(self, word: str) -> str:
         if self._words_beginning(word):
             return word
-        if word.isdigit():
-            numbers = sorted((int(w) for w in self._sorted if w.isdigit()), key=lambda n: abs(n - int(word)))
+        if word.isdecimal():
+            numbers = sorted((int(w) for w in self._sorted if w.isdecimal()), key=lambda n: abs(n - int(word)))
             return str(numbers[0]) if numbers else ""
-        close = difflib.get_close_matches(word, [w for w in self._sorted if not w.isdigit()], n=1, cutoff=0.5)
+        close = difflib.get_close_matches(word, [w for w in self._sorted if not w.isdecimal()], n=1, cutoff=0.5)
         return close[0] if close else ""
 
-
-def joined_names(names: Iterable[str], most: int = 6) -> str:
-    """Candidates for a message: 'A, B or C', with a mark where there are more."""
-    listed = list(names)
-    shown = listed[:most]
-    if len(listed) > most:
-        return f"{', '.join(shown)} ... ({len(listed) - most} more)"
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} or {shown[-1]}"

@@ -10,12 +10,14 @@ from functools import cached_property
 from typing import NamedTuple
 
 from model.addresses import split_address
-from model.nameindex import Found, NameIndex, joined_names
+from model.nameindex import ALL_WORDS, Found, NameIndex
 from model.refusals import Ambiguous, Malformed, NotNow, UnknownName
 from model.room import Mic, Port, Room
 from model.state import State
+from model.suggest import listed
 
 OUT, IN = "out", "in"
+MOST_NAMED = 6  # candidates in a refusal
 
 
 class Entry(NamedTuple):
@@ -144,7 +146,7 @@ class Names:
         """The microphone input whose phantom switch a text means: by its port's name or by its switch's."""
         text = _asked_for(text, "whose phantom it is")
         named = self.switches.matching(text)
-        if named and named[0].fit == 0 and self.jack_by_address(text) is None:
+        if named and named[0].fit <= ALL_WORDS and self.jack_by_address(text) is None:
             switch = list(self.room.ports_of_switch)[named[0].entries[0]]
             return self.room.ports[self.room.ports_of_switch[switch][0]]
         return self.port(text, lambda port: port.supply is not None, IN)
@@ -175,7 +177,7 @@ class Names:
             jacks = [j for j in jacks if (j in self.state.plugs) == held] or jacks
         if len(jacks) > 1 and not entry.alike:
             addresses = [self.address(jack) for jack in jacks]
-            raise Ambiguous(f"{entry.name} comes up at several jacks: {joined_names(addresses)}?", text, addresses)
+            raise Ambiguous(f"{entry.name} comes up at several jacks: {listed(addresses, 'or', MOST_NAMED)}?", text, addresses)
         return jacks[0]
 
     def _one(
@@ -193,7 +195,7 @@ class Names:
                 return left[0]
             if left:
                 names = [index.names[entry] for entry in left]
-                raise Ambiguous(f"'{text}' fits {len(names)} names: {joined_names(names)}?", text, names)
+                raise Ambiguous(f"'{text}' fits {len(names)} names: {listed(names, 'or', MOST_NAMED)}?", text, names)
         raise UnknownName(f"{where} has nothing called '{text}'", text)
 
     def nearest(self, text: str) -> list[str]:

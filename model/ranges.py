@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from model.addresses import split_address
+from model.clean import quoted
 
 MOST = 1_000_000  # names, points or jacks that one range may make
 _MOST_DIGITS = 7  # enough for MOST; Python itself refuses to read a number of thousands of digits
@@ -56,15 +57,15 @@ def _items(inside: str, most: int) -> list[str]:
     items: list[str] = []
     for part in inside.split(","):
         part = part.strip()
-        low, dash, high = part.partition("-")
+        low, dash, high = (side.strip() for side in part.partition("-"))
         if not part:
-            raise RangeError(f"an empty place in '{{{inside}}}': a range is such as {{1-16}} or {{L,R}}")
+            raise RangeError(f"an empty place in {quoted(f'{{{inside}}}')}: a range is such as {{1-16}} or {{L,R}}")
         if not dash:
             items.append(part)
             continue
         if not (_whole(low) and _whole(high)):
-            listed = f"{{{low.strip()},{high.strip()}}}"
-            raise RangeError(f"'{{{inside}}}' is not a range of numbers such as {{1-16}}: did you mean {listed}?")
+            meant = f": did you mean {quoted(f'{{{low},{high}}}')}?" if low and high else ""
+            raise RangeError(f"{quoted(f'{{{inside}}}')} is not a range of numbers such as {{1-16}}{meant}")
         numbers = _run(low, high, f"{{{high}-{low}}}", most - len(items))
         width = len(low) if low[0] == "0" else 0  # {01-16} keeps its noughts
         items += [str(number).zfill(width) for number in numbers] if width > 1 else map(str, numbers)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import gc
 import os
 import stat
+from pathlib import Path
 
 from model.clean import quoted
 from model.room import Room
@@ -86,10 +87,10 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
         return None
     reading.keys(root, TOP_KEYS, "at the top of the file")
     section = root.values.get
-    name = reading.label(reading.required(root, "room", "at the top of the file"), "room")
+    name = reading.label(reading.required(root, "room", "the file"), "name", "the room")
     gear = read_gear(reading, section("gear"))
     mics = read_mics(reading, section("mics"))
-    bays = read_bays(reading, reading.required(root, "bays", "at the top of the file"), gear)
+    bays = read_bays(reading, reading.required(root, "bays", "the file"), gear)
     read_cross_normals(reading, section("cross normals"), bays)
     ties = read_ties(reading, section("ties"), bays)
     mults = read_mults(reading, section("mults"), bays)
@@ -123,7 +124,7 @@ def _is_our_version(reading: Reading, root: Table) -> bool:
     if "bayhand" not in root.marks:
         reading.missing(root.mark, f"key 'bayhand' is missing: a room file starts with 'bayhand: {VERSION}'")
         return True
-    version = reading.text(root.values["bayhand"], "the version after 'bayhand:'")
+    version = reading.text(root.values["bayhand"], "the version", "'bayhand'")
     if version is not None and version.text != VERSION:
         reading.error(
             version.mark, f"version {quoted(version.text)} of the format is unknown: this program reads {VERSION}"
@@ -135,12 +136,12 @@ def _is_our_version(reading: Reading, root: Table) -> bool:
 def _file_text(path: str) -> str:
     """The text of an ordinary file of a bearable size, whole."""
     try:
-        found = os.stat(path)
+        found = Path(path).stat()
         if stat.S_ISDIR(found.st_mode):
             raise UnreadableFile(path, "this is a directory, not a room file")
         if not stat.S_ISREG(found.st_mode):
             raise UnreadableFile(path, "this is not an ordinary file")
-        with open(path, "rb") as file:
+        with Path(path).open("rb") as file:
             data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
         raise UnreadableFile(path, "there is no such file") from None

@@ -88,8 +88,7 @@ class BayTables:
                     mark, f"{what}: {quoted(part)} goes past row {quoted(row.name)}, whose points are 1 to {row.points}"
                 )
                 return []
-            if not reading.spend(place):
-                reading.error(mark, f"{what}: the ranges of this file make too many jacks")
+            if not reading.spend(place.last - place.first + 1, mark):
                 return []
             jacks += range(row.first + place.first - 1, row.first + place.last)
         return jacks
@@ -115,11 +114,11 @@ def read_bays(reading: Reading, node: Node, gear: GearTables) -> BayTables:
 
 
 def _read_bay(reading: Reading, tables: BayTables, gear: GearTables, table: Table) -> None:
-    name = reading.label(reading.required(table, "bay", "in a bay: it is the bay's name"), "bay")
+    name = reading.label(reading.required(table, "bay", "a bay: it is the bay's name"), "name", "a bay")
     what = f"bay {quoted(name)}" if name else "this bay"
-    place = reading.label(table.values.get("place"), f"place of {what}") or ""
-    points = reading.whole_number(reading.required(table, "points", f"in {what}"), f"points of {what}", MOST)
-    rows = reading.table(reading.required(table, "rows", f"in {what}"), f"rows of {what}", "A: {1: Mix L}")
+    place = reading.label(table.values.get("place"), "place", what) or ""
+    points = reading.whole_number(reading.required(table, "points", what), "points", what, MOST)
+    rows = reading.table(reading.required(table, "rows", what), f"rows of {what}", "A: {1: Mix L}")
     line = table.mark.line + 1
     index = len(tables.bays)
     if name:
@@ -155,7 +154,7 @@ def _read_row(
 ) -> int | None:
     """One row and its jacks; returns its number."""
     what = f"row {quoted(name)}"
-    if reading.label(Text(name, mark), "row", typed=True) is None:
+    if reading.label(Text(name, mark), "name", "a row", typed=True) is None:
         return None
     if not (name[0].isalnum() and name[-1].isalpha()):
         reading.error(mark, f"{what} must start with a letter or a digit and end with a letter, as in 'A' or 'MR-C'")
@@ -242,7 +241,7 @@ def _read_normals(reading: Reading, tables: BayTables, bay: Bay, rows: int, tabl
     seen: dict[int, int] = {}
     for key, node in normals.values.items():
         mark = normals.marks[key]
-        kind = read_normal_kind(reading, node, f"for points {quoted(key)} of {what}")
+        kind = read_normal_kind(reading, node, f"points {quoted(key)} of {what}")
         for point in reading.points(key, mark, bay.points, what):
             if point in seen:
                 reading.error(mark, f"the normal of point {point} of {what} is given twice: line {seen[point]} has it")
@@ -252,13 +251,13 @@ def _read_normals(reading: Reading, tables: BayTables, bay: Bay, rows: int, tabl
                 tables.join(reading, mark, top + point, bottom + point, kind)
 
 
-def read_normal_kind(reading: Reading, node: Node, where: str) -> str | None:
+def read_normal_kind(reading: Reading, node: Node, of: str) -> str | None:
     """The name of a kind of normal, or 'none'."""
-    text = reading.text(node, f"the kind of normal {where}")
+    text = reading.text(node, "the kind of normal", of)
     if text is None:
         return None
     if text.text in ALL_NORMALS:
         return text.text
     meant = reading.meant(text.text, ALL_NORMALS) or f": the kinds are {listed(ALL_NORMALS)}"
-    reading.error(text.mark, f"unknown kind of normal {quoted(text.text)} {where}{meant}")
+    reading.error(text.mark, f"unknown kind of normal {quoted(text.text)} for {of}{meant}")
     return None

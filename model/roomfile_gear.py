@@ -10,7 +10,7 @@ from model.kinds import FEED_OHM, KINDS, Kind
 from model.labels import MOST_CHARACTERS, folded
 from model.ranges import MOST, stretch
 from model.room import Gear, Mic, Port, Supply
-from model.roomfile_reading import Reading
+from model.roomfile_reading import Reading, Said
 from model.strictyaml import Items, Mark, Node, Table, Text
 from model.suggest import did_you_mean, listed
 
@@ -79,7 +79,9 @@ def read_gear(reading: Reading, node: Node) -> GearTables:
     section = reading.table(node, "'gear'", "'Mix {L,R}: line out'")
     if section is None:
         return tables
-    for template, value in section.values.items():
+    for template in list(section.values):
+        # Taken out, so that the tree shrinks as the room grows: both whole would take half as much memory again.
+        value = section.values.pop(template)
         mark = section.marks[template]
         names = reading.names(template, mark, "gear")
         own_through, sketches = _gear(reading, template, value)
@@ -98,14 +100,14 @@ Through = bool | tuple[tuple[int, int], ...]  # pairs of places among the gear's
 def _gear(reading: Reading, name: str, value: Node) -> tuple[Through, list[Sketch]]:
     """Whether signal passes through the gear, and its ports."""
     if isinstance(value, Text) and value.text:
-        return True, _port(reading, "", value, value.mark, f"gear {quoted(name)}")
+        return True, _port(reading, "", value, value.mark, Said("gear", name))
     if not isinstance(value, Table):
         if value is not None:
             such_as = "a kind of port, or a table such as {in: line in, out: line out}"
             reading.error(value.mark, f"gear {quoted(name)} must be {such_as}")
         return True, []
     if "is" in value.marks:
-        return True, _port(reading, "", value, value.mark, f"gear {quoted(name)}")
+        return True, _port(reading, "", value, value.mark, Said("gear", name))
     sketches: list[Sketch] = []
     places: dict[str, int] = {}
     for key, node in value.values.items():
@@ -115,7 +117,7 @@ def _gear(reading: Reading, name: str, value: Node) -> tuple[Through, list[Sketc
         if key in PORT_KEYS and isinstance(node, Text) and node.text not in KINDS:
             reading.error(mark, f"{quoted(key)} of gear {quoted(name)} is said of a port: is 'is: KIND' missing here?")
             continue
-        for sketch in _port(reading, key, node, mark, f"port {quoted(f'{name} {key}')}"):
+        for sketch in _port(reading, key, node, mark, Said("port", name, key)):
             own = folded(sketch.own)
             if own in places:
                 reading.error(mark, f"port {quoted(sketch.own)} of gear {quoted(name)} is named twice")
@@ -130,7 +132,7 @@ def _gear(reading: Reading, name: str, value: Node) -> tuple[Through, list[Sketc
     return through, sketches
 
 
-def _port(reading: Reading, key: str, node: Node, mark: Mark, what: str) -> list[Sketch]:
+def _port(reading: Reading, key: str, node: Node, mark: Mark, what: Said) -> list[Sketch]:
     """The ports that one key stands for; all are alike but for their names."""
     owns = reading.names(key, mark, "port") if key else [""]
     line = mark.line + 1
@@ -141,18 +143,18 @@ def _port(reading: Reading, key: str, node: Node, mark: Mark, what: str) -> list
         reading.error(node.mark, f"{what} must be a kind, or a table such as {_SUCH_AS}, not a list")
     if not isinstance(node, Table):
         return []
-    reading.keys(node, PORT_KEYS, f"of {what}")
+    reading.keys(node, PORT_KEYS, "of ", what)
     values = node.values
-    kind = _kind(reading, reading.required(node, "is", f"in {what}"), what)
+    kind = _kind(reading, reading.required(node, "is", what), what)
 
-    ohms = reading.number(values.get("ohms"), f"ohms of {what}")
-    level = reading.level(values.get("level"), f"level of {what}")
-    most = reading.level(values.get("max"), f"max of {what}")
-    cable = reading.number(values.get("cable"), f"cable (metres) of {what}", zero=True)
-    volts = reading.number(values.get("phantom"), f"phantom (volts) of {what}")
-    feed = reading.number(values.get("feed"), f"feed (ohms) of {what}")
-    switch = reading.label(values.get("switch"), f"switch of {what}", typed=True)
-    for stated in SUPPLY_KEYS:
+    ohms = reading.number(values.get("ohms"), "ohms", what)
+    level = reading.level(values.get("level"), "level", what)
+    most = reading.level(values.get("max"), "max", what)
+    cable = reading.number(values.get("cable"), "cable (metres)", what, zero=True)
+    volts = reading.number(values.get("phantom"), "phantom (volts)", what)
+    feed = reading.number(values.get("feed"), "feed (ohms)", what)
+    switch = reading.label(values.get("switch"), "switch", what, typed=True)
+    for stated in () if values.keys().isdisjoint(SUPPLY_KEYS) else SUPPLY_KEYS:
         if stated not in node.marks:
             continue
         if not kind.is_mic_in:
@@ -163,24 +165,16 @@ def _port(reading: Reading, key: str, node: Node, mark: Mark, what: str) -> list
             reading.error(node.marks[stated], f"'{stated}' of {what} needs 'phantom', the volts that it can supply")
 
     default_feed = FEED_OHM.get(volts, FEED_OHM[48.0]) if volts is not None else 0.0
-    sketch = Sketch(
-        own="",
-        kind=kind,
-        ohms=kind.ohms if ohms is None else ohms,
-        ohms_assumed=ohms is None,
-        level_dbu=level,
-        max_dbu=most,
-        cable_m=cable or 0.0,
-        volts=volts,
-        feed_ohm=default_feed if feed is None else feed,
-        feed_assumed=feed is None,
-        switch=switch,
-        line=line,
-    )
-    return [sketch._replace(own=own) for own in owns]
+    assumed, feed_assumed = ohms is None, feed is None
+    ohms = kind.ohms if ohms is None else ohms
+    feed = default_feed if feed is None else feed
+    cable = cable or 0.0
+    return [
+        Sketch(own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, line) for own in owns
+    ]
 
 
-def _kind(reading: Reading, node: Node, what: str) -> Kind:
+def _kind(reading: Reading, node: Node, what: Said) -> Kind:
     if isinstance(node, Text):
         kind = KINDS.get(node.text)
         if kind is not None:
@@ -196,9 +190,9 @@ def _kind(reading: Reading, node: Node, what: str) -> Kind:
 
 def _through(reading: Reading, node: Node, sketches: Sequence[Sketch], places: dict[str, int], gear: str) -> Through:
     """``yes``, ``no``, or from each input to the outputs that it reaches."""
-    what = f"'through' of gear {quoted(gear)}"
     if isinstance(node, Text):
-        return bool(reading.yes_no(node, what))
+        return bool(reading.yes_no(node, "'through'", Said("gear", gear)))
+    what = f"'through' of gear {quoted(gear)}"
     table = reading.table(node, what, "{line in: [insert send]}, or yes or no")
     if table is None:
         return False
@@ -227,7 +221,7 @@ def _through(reading: Reading, node: Node, sketches: Sequence[Sketch], places: d
         inputs = find(key, mark, "in")
         nodes = [value] if isinstance(value, Text) else reading.items(value, what, "direct out")
         for output in nodes:
-            text = reading.text(output, f"an output in {what}")
+            text = reading.text(output, "an output", what)
             if text is None:
                 continue
             outputs = find(text.text, text.mark, "out")
@@ -251,9 +245,6 @@ def _add(
     ports, port_named, gear_named = tables.ports, tables.port_named, tables.gear_named
     line = mark.line + 1
     alone = len(sketches) == 1
-    if names and not alone and max(map(len, names)) + max(len(s.own) for s in sketches) + 1 > MOST_CHARACTERS:
-        reading.error(mark, f"gear {quoted(names[0])}: with its ports' names it has over {MOST_CHARACTERS} characters")
-        return
     for name in names:
         key = folded(name)
         if key in gear_named:
@@ -264,8 +255,13 @@ def _add(
         first = len(ports)
         for sketch in sketches:
             own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, port_line = sketch
-            full = name if alone else f"{name} {own}"
-            key = folded(full)
+            full = name
+            if not alone:
+                full = f"{name} {own}"
+                key = folded(full)
+                if len(full) > MOST_CHARACTERS >= len(name):
+                    reading.error(mark, f"port {quoted(full)}: its full name has over {MOST_CHARACTERS} characters")
+                    return
             if key in port_named:
                 other = ports[port_named[key]]
                 reading.error(mark, f"port {quoted(full)} is named twice: line {other.line} has {quoted(other.name)}")
@@ -318,13 +314,13 @@ def read_mics(reading: Reading, node: Node) -> tuple[Mic, ...]:
         table = reading.table(value, f"microphone {quoted(template)}", "{ohms: 200}")
         if table is None:
             continue
-        what = f"microphone {quoted(template)}"
-        reading.keys(table, MIC_KEYS, f"of {what}")
+        what = Said("microphone", template)
+        reading.keys(table, MIC_KEYS, "of ", what)
         values = table.values
-        ohms = reading.number(values.get("ohms"), f"ohms of {what}") or KINDS["mic line"].ohms
-        volts = reading.number(values.get("phantom"), f"phantom (volts) of {what}")
-        draws = reading.number(values.get("draws"), f"draws (mA) of {what}", zero=True) or 0.0
-        harmed = reading.yes_no(values.get("harmed"), f"harmed of {what}") or False
+        ohms = reading.number(values.get("ohms"), "ohms", what) or KINDS["mic line"].ohms
+        volts = reading.number(values.get("phantom"), "phantom (volts)", what)
+        draws = reading.number(values.get("draws"), "draws (mA)", what, zero=True) or 0.0
+        harmed = reading.yes_no(values.get("harmed"), "harmed", what) or False
         if harmed and volts is not None:
             reading.error(mark, f"{what} needs phantom and is harmed by it: take out one of the two")
         for name in reading.names(template, mark, "microphone"):

@@ -18,7 +18,7 @@ def read_cross_normals(reading: Reading, node: Node, bays: BayTables) -> None:
     """Adds the normals between jacks that are not one above the other to those of the bays."""
     for table in reading.tables(node, "cross normals", "{from: A41-42, to: D1-2, kind: half}", CROSS_KEYS):
         ends = _ends(reading, table, bays, "a cross normal")
-        kind = read_normal_kind(reading, reading.required(table, "kind", "in a cross normal"), "of a cross normal")
+        kind = read_normal_kind(reading, reading.required(table, "kind", "a cross normal"), "a cross normal")
         if kind is not None:
             for top, bottom in ends:
                 if not bays.join(reading, table.mark, top, bottom, kind):
@@ -32,8 +32,8 @@ def read_ties(reading: Reading, node: Node, bays: BayTables) -> tuple[Tie, ...]:
     for table in reading.tables(node, "ties", '{name: "Tie {1-8}", from: A17-24, to: E1-8, metres: 30}', TIE_KEYS):
         line = table.mark.line + 1
         ends = _ends(reading, table, bays, "a tie line")
-        metres = reading.number(table.values.get("metres"), "metres of a tie line", zero=True) or 0.0
-        text = reading.text(reading.required(table, "name", "in a tie line"), "name of a tie line")
+        metres = reading.number(table.values.get("metres"), "metres", "a tie line", zero=True) or 0.0
+        text = reading.text(reading.required(table, "name", "a tie line"), "name", "a tie line")
         names = reading.names(text.text, text.mark, "tie line") if text is not None else []
         if not names or not ends or text is None:
             continue
@@ -61,12 +61,12 @@ def read_mults(reading: Reading, node: Node, bays: BayTables) -> tuple[Mult, ...
     mults: dict[str, Mult] = {}  # by folded name
     owner: dict[int, str] = {}
     for table in reading.tables(node, "mults", "{name: Mult 1, jacks: D41-44}", MULT_KEYS):
-        name = reading.label(reading.required(table, "name", "in a mult"), "mult", typed=True)
+        name = reading.label(reading.required(table, "name", "a mult"), "name", "a mult", typed=True)
         what = f"mult {quoted(name)}" if name else "this mult"
         group: list[int] = []
-        jacks = reading.required(table, "jacks", f"in {what}")
+        jacks = reading.required(table, "jacks", what)
         for member in jacks.nodes if isinstance(jacks, Items) else [jacks]:
-            text = reading.text(member, f"jacks of {what}")
+            text = reading.text(member, "jacks", what)
             if text is None:
                 continue
             for jack in bays.stretch(reading, text.text, text.mark, f"jacks of {what}"):
@@ -92,7 +92,7 @@ def _ends(reading: Reading, table: Table, bays: BayTables, what: str) -> list[tu
     """The pairs of jacks that ``from`` and ``to`` name, side by side."""
     sides = []
     for key in ("from", "to"):
-        text = reading.text(reading.required(table, key, f"in {what}"), f"'{key}' of {what}")
+        text = reading.text(reading.required(table, key, what), f"'{key}'", what)
         sides.append(bays.stretch(reading, text.text, text.mark, f"'{key}' of {what}") if text is not None else [])
     start, end = sides
     if not start or not end:

@@ -32,8 +32,8 @@ def read_cords(reading: Reading, node: Node) -> dict[int, int] | None:
         return cords
     for key, value in table.values.items():
         key_mark = table.marks[key]
-        length = reading.whole_number(Text(key, key_mark), "a cord's length in cm", LONGEST_CM)
-        count = reading.whole_number(value, f"the number of cords of {quoted(key)} cm", MOST_CORDS, zero=True)
+        length = reading.whole_number(Text(key, key_mark), "length (cm)", "a cord", LONGEST_CM)
+        count = reading.whole_number(value, "number", f"cords of {quoted(key)} cm", MOST_CORDS, zero=True)
         if length is None or count is None:
             continue
         if length in cords:
@@ -48,7 +48,7 @@ def read_pins(reading: Reading, node: Node) -> dict[str, str]:
     if table is None:
         return {}
     reading.keys(table, PIN_KEYS, "in 'pins'")
-    pins = {key: reading.label(value, f"pin of {quoted(key)}") for key, value in table.values.items()}
+    pins = {key: reading.label(value, "pin", quoted(key)) for key, value in table.values.items()}
     return {key: text for key, text in pins.items() if text is not None}
 
 
@@ -58,7 +58,7 @@ def read_priors(reading: Reading, node: Node) -> dict[str, float]:
     if table is None:
         return {}
     reading.keys(table, PRIOR_KEYS, "in 'priors'")
-    priors = {key: reading.number(value, f"prior of {quoted(key)}") for key, value in table.values.items()}
+    priors = {key: reading.number(value, "prior", quoted(key)) for key, value in table.values.items()}
     return {key: number for key, number in priors.items() if number is not None}
 
 
@@ -71,7 +71,7 @@ def read_house_patch(reading: Reading, node: Node, gear: GearTables, bays: BayTa
         if jack.port != NO_PORT:
             jacks_of.setdefault(jack.port, []).append(jack.index)
     for member in reading.items(node, "'house patch'", "Mix L > Squash L in"):
-        text = reading.text(member, "a line of 'house patch'")
+        text = reading.text(member, "a line", "'house patch'")
         if text is None:
             continue
         mark, line = text.mark, text.mark.line + 1
@@ -103,7 +103,7 @@ def _length(reading: Reading, text: Text) -> tuple[str, float | None]:
     found = _WITH_LENGTH.fullmatch(text.text)
     if found is None or not found[2][0].isdigit():
         return text.text, None
-    return found[1], reading.number(Text(found[2], text.mark), "a cord's length in cm")
+    return found[1], reading.number(Text(found[2], text.mark), "length (cm)", "a cord")
 
 
 def _jacks(

@@ -6,14 +6,15 @@ import re
 from collections.abc import Callable, Collection, Iterator, Sequence
 from collections.abc import Set as AbstractSet
 
-from model.clean import quoted
+from model.clean import quoted, shown
 from model.electric import dbu_from_dbv
 from model.labels import first_not_typed, why_not_shown, why_not_typed
-from model.ranges import MOST, RangeError, Stretch, TooMany, expand, points
+from model.ranges import MOST, RangeError, expand, points
 from model.roomfile_errors import FileError
 from model.strictyaml import Items, Mark, Node, Table, Text, Tree
 from model.suggest import did_you_mean, listed, nearest
 
+MOST_NAMES = 6 * MOST  # names, points and jacks that all ranges of a file together may make
 MOST_ERRORS = 10_000  # of more, only the number is told
 # Numbers beyond these are slips; within them no formula leaves what a float can hold.
 LARGEST, SMALLEST = 1e12, 1e-9
@@ -22,6 +23,20 @@ _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _LEVEL = re.compile(rf"({_NUMBER.pattern})\s*([A-Za-z]+)", re.ASCII)
 _DBU_FROM: dict[str, Callable[[float], float]] = {"dBu": float, "dBV": dbu_from_dbv}
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
+
+
+class Said:
+    """Something of the file, such as port 'Pre 4 in', that is put in words only where they are needed."""
+
+    __slots__ = ("name", "noun", "part")
+
+    def __init__(self, noun: str, name: str, part: str = "") -> None:
+        self.noun = noun
+        self.name = name
+        self.part = part
+
+    def __str__(self) -> str:
+        return f"{self.noun} {quoted(f'{self.name} {self.part}' if self.part else self.name)}"
 
 
 class Reading:
@@ -34,7 +49,7 @@ class Reading:
         self.whole = tree.whole  # where the text breaks off, nothing that seems missing is an error
         self.errors: list[FileError] = []
         self.untold = 0
-        self._names_left = 5 * MOST  # that all ranges of the file together may make
+        self._names_left = MOST_NAMES
         self._looks_left = 50_000  # at names that may have been meant
         for problem in tree.problems:
             self.error(problem.mark, problem.text)
@@ -44,7 +59,7 @@ class Reading:
     def error(self, mark: Mark, text: str) -> None:
         """Notes an error at a place."""
         if len(self.errors) < MOST_ERRORS:
-            self.errors.append(FileError(mark.line + 1, mark.column + 1, text))
+            self.errors.append(FileError(mark.line + 1, mark.column + 1, shown(text)))
         else:
             self.untold += 1
 
@@ -97,40 +112,42 @@ class Reading:
                     member.mark, f"each line of '{what}' must be a table such as {such_as}, not {_found(member)}"
                 )
 
-    def keys(self, table: Table, allowed: AbstractSet[str], where: str) -> None:
+    def keys(self, table: Table, allowed: AbstractSet[str], where: str, of: object = "") -> None:
         """Notes each key of the table that is not allowed."""
         if table.values.keys() <= allowed:
             return
         for key, mark in table.marks.items():
             if key not in allowed:
                 known = self.meant(key, allowed) or f": the keys are {listed(sorted(allowed))}"
-                self.error(mark, f"unknown key {quoted(key)} {where}{known}")
+                self.error(mark, f"unknown key {quoted(key)} {where}{of}{known}")
 
-    def required(self, table: Table, key: str, where: str) -> Node:
+    def required(self, table: Table, key: str, where: object) -> Node:
         """The value of a key that must be there."""
         if key not in table.marks:
-            self.missing(table.mark, f"key '{key}' is missing {where}")
+            self.missing(table.mark, f"key '{key}' is missing in {where}")
             return None
         return table.values[key]
 
     # Single values
 
-    def text(self, node: Node, what: str) -> Text | None:
+    # ``what`` is the value and ``of`` what it belongs to, an object that is put in words only where there is an error.
+
+    def text(self, node: Node, what: str, of: object) -> Text | None:
         """The node as text that says something."""
         if isinstance(node, Text) and node.text:
             return node
         if node is not None:
-            self.error(node.mark, f"{what} must be text, not {_found(node)}")
+            self.error(node.mark, f"{what} of {of} must be text, not {_found(node)}")
         return None
 
-    def label(self, node: Node, what: str, *, typed: bool = False) -> str | None:
+    def label(self, node: Node, what: str, of: object, *, typed: bool = False) -> str | None:
         """A label that is shown, and, where ``typed``, one that people must be able to type."""
-        text = self.text(node, what)
+        text = self.text(node, what, of)
         if text is None:
             return None
         reason = (why_not_typed if typed else why_not_shown)(text.text)
         if reason is not None:
-            self.error(text.mark, f"{what} {quoted(text.text)}: {reason}")
+            self.error(text.mark, f"{what} of {of} {quoted(text.text)}: {reason}")
             return None
         return text.text
 
@@ -142,93 +159,99 @@ class Reading:
             self.error(mark, f"{what} {quoted(unfit[0])}: {unfit[1]}")
         return names
 
-    def expanded(self, template: str, mark: Mark, what: str, most: int = MOST) -> list[str]:
-        """The names for which a name with ranges stands."""
+    def expanded(self, template: str, mark: Mark, what: str) -> list[str]:
+        """The names for which a name with ranges stands; none where it cannot be read."""
+        if "{" not in template and "}" not in template:
+            return [template]
         try:
-            names = expand(template, min(most, self._names_left))
+            names = expand(template)
         except RangeError as error:
             self.error(mark, f"{what} {quoted(template)}: {error}")
             return []
-        self._names_left -= len(names)
-        return names
+        return names if self.spend(len(names), mark) else []
 
     def points(self, text: str, mark: Mark, most: int, row: str) -> Sequence[int]:
         """The points of a row that a range names; none where one lies past the bay's last."""
+        if len(text) <= 6 and text.isdecimal() and 0 < int(text) <= most:  # no range, as on most lines of a long file
+            return (int(text),)
         try:
-            found = points(text, min(MOST, self._names_left))
-        except TooMany:
-            self.error(mark, f"points {quoted(text)}: {row} has {most} points, and the range goes past them")
-            return ()
+            found = points(text)
         except RangeError as error:
             self.error(mark, f"points {quoted(text)}: {error}")
             return ()
-        self._names_left -= len(found)
         if (found[-1] if isinstance(found, range) else max(found)) > most:
             self.error(mark, f"points {quoted(text)}: {row} has {most} points")
             return ()
-        return found
+        return found if self.spend(len(found), mark) else ()
 
-    def spend(self, stretch: Stretch) -> bool:
-        """Whether the jacks of a stretch may still be counted out."""
-        self._names_left -= stretch.last - stretch.first + 1
+    def spend(self, count: int, mark: Mark) -> bool:
+        """Counts what a range makes; False, with an error, once all of the file's ranges together make too much."""
+        if count > self._names_left >= 0:
+            text = f"the ranges of this file together stand for more than {MOST_NAMES:,} names and jacks"
+            self.error(mark, text)
+        self._names_left -= count
         return self._names_left >= 0
 
-    def number(self, node: Node, what: str, *, zero: bool = False) -> float | None:
+    def number(self, node: Node, what: str, of: object, *, zero: bool = False) -> float | None:
         """A number above 0, or 0 too where ``zero`` says so, within what the formulas can work with."""
-        text = self.text(node, what)
+        text = self.text(node, what, of)
         if text is None:
             return None
         if _NUMBER.fullmatch(text.text) is None:
-            self.error(text.mark, f"{what} must be a number such as {_as_number(text.text)}, not {quoted(text.text)}")
+            self.error(
+                text.mark, f"{what} of {of} must be a number such as {_as_number(text.text)}, not {quoted(text.text)}"
+            )
             return None
         value = float(text.text)
         if value > LARGEST:
-            self.error(text.mark, f"{what} {quoted(text.text)} is too large: at most {LARGEST:g}")
+            self.error(text.mark, f"{what} of {of} {quoted(text.text)} is too large: at most {LARGEST:g}")
         elif 0 < value < SMALLEST:
-            self.error(text.mark, f"{what} {quoted(text.text)} is too small: at least {SMALLEST:g}")
+            self.error(text.mark, f"{what} of {of} {quoted(text.text)} is too small: at least {SMALLEST:g}")
         elif value < 0 or (value == 0 and not zero):
             least = "0 or more" if zero else "more than 0"
-            self.error(text.mark, f"{what} must be {least}, not {quoted(text.text)}")
+            self.error(text.mark, f"{what} of {of} must be {least}, not {quoted(text.text)}")
         else:
             return value
         return None
 
-    def whole_number(self, node: Node, what: str, most: int, *, zero: bool = False) -> int | None:
+    def whole_number(self, node: Node, what: str, of: object, most: int, *, zero: bool = False) -> int | None:
         """A whole number from 1, or 0 where ``zero`` says so, to ``most``."""
-        text = self.text(node, what)
+        text = self.text(node, what, of)
         if text is None:
             return None
         least = 0 if zero else 1
         digits = text.text
         if digits.isdigit() and digits.isascii() and len(digits) < 16 and least <= int(digits) <= most:
             return int(digits)
-        self.error(text.mark, f"{what} must be a whole number from {least} to {most:,}, not {quoted(digits)}")
+        self.error(text.mark, f"{what} of {of} must be a whole number from {least} to {most:,}, not {quoted(digits)}")
         return None
 
-    def yes_no(self, node: Node, what: str) -> bool | None:
+    def yes_no(self, node: Node, what: str, of: object) -> bool | None:
         """``yes`` or ``no``."""
-        text = self.text(node, what)
+        text = self.text(node, what, of)
         if text is None:
             return None
         value = _YES_NO.get(text.text.lower())
         if value is None:
-            self.error(text.mark, f"{what} must be yes or no, not {quoted(text.text)}")
+            self.error(text.mark, f"{what} of {of} must be yes or no, not {quoted(text.text)}")
         return value
 
-    def level(self, node: Node, what: str) -> float | None:
+    def level(self, node: Node, what: str, of: object) -> float | None:
         """A level such as ``+4 dBu`` or ``-10 dBV``, in dBu."""
-        text = self.text(node, what)
+        text = self.text(node, what, of)
         if text is None:
             return None
         found = _LEVEL.fullmatch(text.text)
         unit = found[found.lastindex or 0] if found else ""
         if found is None or unit not in _DBU_FROM:
             meant = did_you_mean([f"{found[1]} {u}" for u in _DBU_FROM]) if found else ""
-            self.error(text.mark, f"{what} must be a level such as +4 dBu or -10 dBV, not {quoted(text.text)}{meant}")
+            self.error(
+                text.mark, f"{what} of {of} must be a level such as +4 dBu or -10 dBV, not {quoted(text.text)}{meant}"
+            )
             return None
         value = _DBU_FROM[unit](float(found[1]))
         if not -MOST_DBU <= value <= MOST_DBU:
-            self.error(text.mark, f"{what} {quoted(text.text)} is not a level that gear can have")
+            self.error(text.mark, f"{what} of {of} {quoted(text.text)} is not a level that gear can have")
             return None
         return value
 

@@ -40,9 +40,12 @@ class Mark(Protocol):
     """A place in the text; line and column count characters from 0."""
 
     @property
-    def line(self) -> int: ...
+    def line(self) -> int:
+        """From 0."""
+
     @property
-    def column(self) -> int: ...
+    def column(self) -> int:
+        """In characters, from 0."""
 
 
 class Place(NamedTuple):
@@ -157,13 +160,14 @@ def _fill(tree: Tree, next_event: Any) -> None:
     here: Table | Items | None = None  # the container that is being filled
     key: Text | None = None  # the key that waits for its value
     count = documents = 0
+    new = tuple.__new__  # a NamedTuple's own constructor takes twice as long
     while True:
         event = next_event()
         kind = type(event)
         opened: Table | Items | None = None
         node: Node
         if kind is ScalarEvent:
-            node = Text(event.value, event.start_mark)
+            node = new(Text, (event.value, event.start_mark))
         elif kind is MappingEndEvent or kind is SequenceEndEvent:
             here, key = stack.pop()
             continue
@@ -193,9 +197,19 @@ def _fill(tree: Tree, next_event: Any) -> None:
 
         if type(here) is Table:
             if key is None:
-                key = _key_of(node, event.start_mark, problems)
+                if isinstance(node, Text) and node.text and node.text != "<<":
+                    key = node
+                else:
+                    key = _refused_key(node, event.start_mark, problems)
             else:
-                _put(here, key, node, problems)
+                name, mark = key
+                if name in here.marks:
+                    first = here.marks[name].line + 1
+                    text = f"key {quoted(name)} is given twice: it stands on line {first} already"
+                    problems.append(Problem(mark, text))
+                elif name != _NO_KEY:
+                    here.values[name] = node
+                    here.marks[name] = mark
                 key = None
         elif type(here) is Items:
             here.nodes.append(node)
@@ -213,30 +227,16 @@ def _fill(tree: Tree, next_event: Any) -> None:
 _NO_KEY = ""  # stands in for a key that was refused; its value is dropped
 
 
-def _key_of(node: Node, mark: Mark, problems: list[Problem]) -> Text:
-    if isinstance(node, Text):
-        if node.text == "<<":
-            problems.append(Problem(mark, "merge key '<<': merge keys are refused here"))
-            return Text(_NO_KEY, mark)
-        if not node.text:
-            problems.append(Problem(mark, "a key is empty: is its name missing before the ':'?"))
-        return node
-    if node is not None:
+def _refused_key(node: Node, mark: Mark, problems: list[Problem]) -> Text:
+    """Notes why a key is refused."""
+    if isinstance(node, Text) and node.text:
+        problems.append(Problem(mark, f"merge key {quoted(node.text)}: merge keys are refused here"))
+    elif isinstance(node, Text):
+        problems.append(Problem(mark, "a key is empty: is its name missing before the ':'?"))
+    elif node is not None:
         text = "a key must be text: a name that starts with '{' or '[' stands in double quotes"
         problems.append(Problem(mark, text))
     return Text(_NO_KEY, mark)
-
-
-def _put(table: Table, key: Text, node: Node, problems: list[Problem]) -> None:
-    name = key.text
-    if not name:
-        return
-    if name in table.marks:
-        first = table.marks[name].line + 1
-        problems.append(Problem(key.mark, f"key {quoted(name)} is given twice: it stands on line {first} already"))
-        return
-    table.values[name] = node
-    table.marks[name] = key.mark
 
 
 def _refuse_anchor_or_tag(problems: list[Problem], event: Any) -> None:

@@ -86,7 +86,7 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
         "version '2' of the format is unknown: this program reads 1",
     ),
     "no version": ("bayhand: 1\n", "", "|room: Saltmars", "'bayhand' is missing"),
-    "no room": ("room: Saltmarsh, Studio B\n", "", "|bayhand: 1", "key 'room' is missing"),
+    "no room": ("room: Saltmarsh, Studio B\n", "", "|bayhand: 1", "key 'room' is missing in the file"),
     "unknown key": (
         "priors:",
         "prior:",
@@ -345,7 +345,7 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
     "mult of one": ("jacks: D5-7", "jacks: D5", " |{name: Mult 1,", "one jack alone"),
     "tie without an end": (", to: E1-2", "", ' |{name: "Tie {1', "key 'to' is missing in a tie line"),
     "cords half": ("  60: 0", "  60: 1.5", " |1.5", "must be a whole number from 0"),
-    "cords of no length": ("  60: 0", "  long: 3", " |long: 3", "a cord's length in cm must be a whole number"),
+    "cords of no length": ("  60: 0", "  long: 3", " |long: 3", "length (cm) of a cord must be a whole number"),
     "cords twice": ("  60: 0", "  030: 1", " |030: 1", "cords of 30 cm are given twice"),
     "house patch unknown": (
         "> tape 1 in",
@@ -378,7 +378,7 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
         "with 60 cm",
         "with 0 cm",
         " |A13 > D5 > D8 ",
-        "a cord's length in cm must be more than 0",
+        "length (cm) of a cord must be more than 0",
     ),
     "pin of an unknown kind": (
         "full: white",

@@ -32,7 +32,7 @@ def test_names(template: str, names: list[str]) -> None:
         ("Pre {{1-2}", "no '}' closes it"),
         ("Pre {}", "empty place"),
         ("Pre {L,}", "empty place"),
-        ("Pre {L-R}", "did you mean {L,R}?"),
+        ("Pre {L-R}", "did you mean '{L,R}'?"),
         ("Pre {1-}", "not a range of numbers"),
         ("Pre {16-1}", "did you mean {1-16}?"),
     ],

@@ -1,0 +1,234 @@
+"""The typed line: what it is read as, what it is refused for, and that no text at all breaks it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from model.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
+from model.commands import COMMANDS, LONGEST_LINE, read_line
+from model.completion import complete
+from model.nameindex import NameIndex
+from model.refusals import Ambiguous, Malformed, NotNow, Refusal, UnknownName
+from model.roomfile import read_room
+from model.session import Session
+from tests.random_rooms import random_room
+
+ROOM = read_room(Path(__file__).parent.parent / "rooms" / "kelpfield.yaml")
+
+
+@pytest.fixture
+def session() -> Session:
+    """Kelpfield at rest, with cord 1 from A3 to B5 and the loose end of cord 2 in C7."""
+    session = Session(ROOM)
+    for line in ("A3 > B5", "plug C7"):
+        assert session.enter(line).ok
+    return session
+
+
+@pytest.mark.parametrize(
+    ("typed", "action"),
+    [
+        ("hall 1 > tallow 2", Plug(("A1", "B2"))),
+        ("Tallow 2 in > hall 1", Plug(("B2", "A1"))),  # either way round
+        ("TALLOW 2 > desk 4 line", Plug(("C2", "D4"))),  # left of '>' its output
+        ("in 2 tallow > hall 1", Plug(("B2", "A1"))),  # words in any order
+        ("a1 > b2", Plug(("A1", "B2"))),
+        ("tal 2 > d4", Plug(("C2", "D4"))),  # short of what makes it unique
+        ("plug a1", Plug(("A1",))),
+        ("a1 > b2 with 60", Plug(("A1", "B2"), None, 60.0)),
+        ("a1 > b2 with 1.5 m", Plug(("A1", "B2"), None, 150.0)),
+        ("a1 > b2 as #12", Plug(("A1", "B2"), 12)),
+        ("a1 > b2 as #12 with 60 cm", Plug(("A1", "B2"), 12, 60.0)),
+        ("a1 > b2 > b4", Plug(("A1", "B2", "B4"))),
+        ("#2 > b9", PlugLooseEnd(2, "B9")),
+        ("lift a3", Lift("A3")),
+        ("lift hall 3", Lift("A3")),
+        ("pull b5", Pull(1)),
+        ("pull #2", Pull(2)),
+        ("pull Tallow 5", Pull(1)),  # only its input holds a plug
+        ("pull all", PullAll()),
+        ("move b5 > b9", Move("B5", "B9")),
+        ("move b5 > tallow 9", Move("B5", "B9")),
+        ("phantom tallow 4 on", Phantom("Tallow 4 in", True)),
+        ("phantom brindle 4 off", Phantom("Brindle 4 in", False)),
+        ("phantom brindle bank 2 on", Phantom("Brindle 5 in", True)),
+        ("put ribbon on hall 3", Put("ribbon", "Hall 3")),
+        ("clear hall 3", Clear("Hall 3")),
+    ],
+)
+def test_what_a_line_is_read_as(session: Session, typed: str, action: Action) -> None:
+    assert read_line(typed, session.names) == action
+    assert read_line(str(action), session.names) == action
+
+
+@pytest.mark.parametrize(
+    ("typed", "why", "says"),
+    [
+        ("", Malformed, "nothing was typed"),
+        ("a1 >", Malformed, "missing beside '>'"),
+        ("> a1", Malformed, "missing beside '>'"),
+        ("plgu a1", Malformed, "did you mean 'plug'"),
+        ("a1", Malformed, "a1 > ..."),
+        ("a1 > a99", UnknownName, "points 1 to 48"),
+        ("a1 > zzz", UnknownName, "nothing called 'zzz'"),
+        ("hall > b2", Ambiguous, "Hall 1"),
+        ("hall 1 > brindle", Ambiguous, "fits 16 names"),
+        ("#2", Malformed, "say where the loose end of cord 2 goes"),
+        ("b9 > #2", Malformed, "the cord comes first"),
+        ("#x > b9", Malformed, "a cord is written #"),
+        ("lift #1", Malformed, "pull #1"),
+        ("pull a1", NotNow, "A1 is empty"),
+        ("move b5", Malformed, "from which jack to which"),
+        ("phantom tallow 4", Malformed, "on or off"),
+        ("phantom tallow 4 out on", NotNow, "no phantom supply"),
+        ("put ribbon", Malformed, "which microphone on which line"),
+        ("put kazoo on hall 3", UnknownName, "the locker has nothing called 'kazoo'"),
+        ("put ribbon on desk 3 line", NotNow, "no microphone line but a line in"),
+        ("note", Malformed, "a note needs words"),
+        ("note " + "x" * 1001, Malformed, "at most 1000"),
+        ("undo it", Malformed, "stands alone"),
+        ("x" * (LONGEST_LINE + 1), Malformed, "at most"),
+        ("a1 > \x1b[2J", Malformed, "cannot be printed (U+001B)"),
+        ("a1 > b2 with 0", Malformed, "more than 0"),
+        ("a1 > b2 as #0", NotNow, "from 1 to"),
+        ("a1 > a1", NotNow, "both ends"),
+        ("a3 > b9", NotNow, "already holds a plug of cord 1"),
+        ("a1 > b9 as #1", NotNow, "already in the bay"),
+        ("#1 > b9", NotNow, "has no loose end: it is in A3 and B5"),
+        ("#8 > b9", NotNow, "no cord 8"),
+    ],
+)
+def test_what_a_line_is_refused_for(session: Session, typed: str, why: type[Refusal], says: str) -> None:
+    before = (dict(session.patch.state.plugs), len(session.patch.stack))
+    with pytest.raises(why) as refused:
+        line = read_line(typed, session.names)
+        session.patch.push(line)  # type: ignore[arg-type]
+    assert says in refused.value.reason
+    outcome = session.enter(typed)
+    assert not outcome.ok
+    assert says in (outcome.error or "")
+    assert (dict(session.patch.state.plugs), len(session.patch.stack)) == before
+
+
+def test_an_unknown_name_is_refused_with_the_nearest(session: Session) -> None:
+    assert "did you mean 'Tallow 4 in'" in (session.enter("hall 4 > talow 4").error or "")
+
+
+def test_a_question_changes_nothing(session: Session) -> None:
+    outcome = session.enter("hall 1 > tallow 2 ?")
+    assert outcome.ok
+    assert outcome.asked
+    assert ("Hall 1", "Tallow 2 in") in outcome.change.made
+    assert len(session.patch.stack) == 2
+    assert session.enter("undo ?").change.cleared
+    assert len(session.patch.stack) == 2
+
+
+def test_a_failing_record_takes_the_line_back(session: Session) -> None:
+    def fail(typed: str, line: object, answer: object) -> None:
+        raise OSError(str(line))
+
+    session.keep = fail
+    before = dict(session.patch.state.plugs)
+    with pytest.raises(OSError, match="plug A1 > B2"):
+        session.enter("hall 1 > tallow 2")
+    assert session.patch.state.plugs == before
+
+
+words = st.sampled_from(
+    [*COMMANDS, "hall", "tallow", "3", "4", ">", "#1", "#2", "on", "off", "in", "out", "a1", "B5", "all", "?", "with", "60",
+     "as", "ribbon", "[red]", "\x1b[0m", "é", "漢", "with 9999999 m", "because", "via", ","]
+)  # fmt: skip
+
+
+@settings(max_examples=400, deadline=None)
+@given(st.one_of(st.text(max_size=60), st.lists(words, max_size=8).map(" ".join)))
+@example(">" * 2000)
+@example("#" + "9" * 1000 + " > a1")
+@example("a" + "9" * 1000 + " > b1")
+@example("²3 > b1")
+@example("move > >")
+def test_any_text_gives_a_result_or_a_refusal(typed: str) -> None:
+    session = Session(ROOM)
+    session.enter("a3 > b5")
+    session.enter("plug c7")
+    preview = session.preview(typed)
+    assert isinstance(complete(typed, session.names), list)
+    outcome = session.enter(typed)
+    assert outcome.ok == preview.ok
+    assert outcome.ok or outcome.error
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.integers(0, 2**32), st.data())
+def test_an_action_writes_itself_and_is_read_back(seed: int, data: st.DataObject) -> None:
+    room = random_room(Random(seed))
+    session = Session(room)
+    jacks = st.sampled_from([jack.address for jack in room.jacks])
+    lines = [p.name for p in room.ports if p.kind.is_mic_line] or ["none"]
+    supplied = [p.name for p in room.ports if p.supply is not None] or ["none"]
+    actions: st.SearchStrategy[Action] = st.one_of(
+        st.builds(
+            Plug,
+            st.lists(jacks, min_size=1, max_size=3, unique=True).map(tuple),
+            st.none() | st.integers(1, 99_999),
+            st.none() | st.integers(1, 100_000).map(float),
+        ),
+        st.builds(PlugLooseEnd, st.integers(1, 999), jacks),
+        st.builds(Lift, jacks),
+        st.builds(Pull, st.integers(1, 999)),
+        st.just(PullAll()),
+        st.builds(Move, jacks, jacks),
+        st.builds(Phantom, st.sampled_from(supplied), st.booleans()),
+        st.builds(Put, st.sampled_from([m.name for m in room.mics]), st.sampled_from(lines)),
+        st.builds(Clear, st.sampled_from(lines)),
+    )
+    action = data.draw(actions)
+    if "none" not in str(action):
+        assert read_line(str(action), session.names) == action
+
+
+def test_completion_offers_the_likeliest_first(session: Session) -> None:
+    assert complete("hall 1 > tal", session.names)[0].line == "hall 1 > Tallow 1 in"
+    assert complete("tallow 4", session.names)[0].label.startswith("Tallow 4 out")
+    assert complete("hall 3 > tallow 4", session.names)[0].line == "hall 3 > Tallow 4 in"
+    assert complete("pu", session.names)[0].line == "pull "
+    assert [c.line for c in complete("pull ", session.names)] == ["pull #1", "pull #2"]
+    assert complete("put rib", session.names)[0].line == "put ribbon on "
+    assert complete("put ribbon on hall 2", session.names)[0].line == "put ribbon on Hall 2"
+    assert complete("phantom tallow 4 ", session.names)[0].line == "phantom tallow 4 on"
+    # what already holds a plug comes after what is free
+    offered = [c.line for c in complete("hall 9 > tallow", session.names, most=40)]
+    assert offered.index("hall 9 > Tallow 6 in") < offered.index("hall 9 > Tallow 5 in")
+
+
+def test_every_completion_can_be_read(session: Session) -> None:
+    """A completed name means what it says."""
+    for typed in ("hall 1 > tallow", "hall 1 > ", "mix", "click > des", "f"):
+        for completion in complete(typed, session.names):
+            if ">" in completion.line:
+                outcome = session.preview(completion.line)
+                assert outcome.ok or "already holds" in (outcome.error or ""), completion
+
+
+def test_numbers_are_met_whole() -> None:
+    index = NameIndex(["Pre 4 in", "Pre 40 in", "Pre 44 in"])
+    assert [index.names[e] for found in index.matching("pre 4") for e in found.entries] == ["Pre 4 in"]
+
+
+def test_the_order_of_words_decides_where_nothing_else_does() -> None:
+    index = NameIndex(["Box 1 p2", "Box 2 p1"])
+    assert [[index.names[e] for e in found.entries] for found in index.matching("box 2 p1")] == [["Box 2 p1"], ["Box 1 p2"]]
+
+
+def test_a_name_met_whole_comes_before_one_begun() -> None:
+    index = NameIndex(["Mixer L", "Mix L", "Mix Left"])
+    assert [[index.names[e] for e in found.entries] for found in index.matching("mix l")] == [
+        ["Mix L"],
+        ["Mixer L", "Mix Left"],
+    ]
