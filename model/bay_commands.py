@@ -34,10 +34,12 @@ def _length_cm(digits: str, unit: str | None) -> float:
 def read_plug(text: str, names: Names) -> Action:
     """'X > Y', 'X' for a loose end, '#7 > Y' for the loose end of a cord; 'X > Y > Z' for a cord of three plugs."""
     length = number = None
-    if found := _LENGTH.search(text):
-        length, text = _length_cm(found[1], found[2]), text[: found.start()]
-    if found := _TAG.search(text):
-        number, text = int(found[1][:7]), text[: found.start()]
+    while found := _LENGTH.search(text) or _TAG.search(text):
+        if found.re is _LENGTH:
+            length = _length_cm(found[1], found[2])
+        else:
+            number = int(found[1][:7])
+        text = text[: found.start()]
     ends = _ends(text)
     cord = names.cord(ends[0])
     if cord is not None:

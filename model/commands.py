@@ -4,18 +4,28 @@ from __future__ import annotations
 
 from model.bay_commands import BAY_COMMANDS
 from model.command import Command, Form, Line
+from model.fault_commands import FAULT_COMMANDS
 from model.names import Names
+from model.patch_commands import LONGEST_CARRIED, PATCH_COMMANDS, carries_a_patch
+from model.record_commands import RECORD_COMMANDS
 from model.refusals import Malformed
 from model.suggest import nearest
+from model.way_commands import WAY_COMMANDS
 
 LONGEST_LINE = 2000  # characters
 
 # Groups of commands, as the help shows them.
-GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (("at the bay", BAY_COMMANDS),)
+GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
+    ("at the bay", BAY_COMMANDS),
+    ("whole patches", PATCH_COMMANDS),
+    ("finding the way", WAY_COMMANDS),
+    ("finding a fault", FAULT_COMMANDS),
+    ("the record", RECORD_COMMANDS),
+)
 
 COMMANDS: dict[str, Command] = {command.word: command for _, group in GROUPS for command in group}
 
-__all__ = ["COMMANDS", "GROUPS", "Command", "Form", "Line", "command_of", "read_line", "split_question"]
+__all__ = ["COMMANDS", "GROUPS", "Command", "Form", "Line", "command_of", "longest_line", "read_line", "split_question"]
 
 
 def split_question(text: str) -> tuple[str, bool]:
@@ -33,13 +43,19 @@ def command_of(text: str) -> tuple[Command, str]:
     return (command, rest) if command is not None else (COMMANDS["plug"], text)
 
 
+def longest_line(text: str) -> int:
+    """How many characters a line may have. One that carries a whole patch may have more: only the record writes such."""
+    return LONGEST_CARRIED if carries_a_patch(text) else LONGEST_LINE
+
+
 def read_line(text: str, names: Names) -> Line:
     """One typed line as an action or a request.
 
     Raises a :class:`~model.refusals.Refusal`: malformed, unknown, ambiguous, or not possible.
     """
-    if len(text) > LONGEST_LINE:
-        raise Malformed(f"a line has at most {LONGEST_LINE} characters, and this one {len(text)}")
+    if len(text) > (longest := longest_line(text)):
+        raise Malformed(f"a line has at most {longest} characters, and this one {len(text)}")
+    text = text.replace("\t", " ")
     if not text.isprintable():
         at = next(i for i, c in enumerate(text) if not c.isprintable())
         raise Malformed(f"character {at + 1} of the line cannot be printed (U+{ord(text[at]):04X})")

@@ -36,6 +36,10 @@ class Step:
         redo.reverse()
         return redo
 
+    def do_again(self, redo: list[Edit]) -> None:
+        """Make edits that were taken back."""
+        self.undo += [self.state.edit(edit) for edit in redo]
+
     def jack(self, address: str) -> int:
         """The number of the jack at an address."""
         place = split_address(address)

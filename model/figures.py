@@ -6,7 +6,7 @@ Every figure is computed by :class:`~model.circuit.Circuit`, as the rules' are.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -31,34 +31,42 @@ class Bound(NamedTuple):
     figure: str
     value: float
     bound: float
-    raised_above: bool  # else below
+    raised: str  # 'over' the bound, 'under' it, or 'at' it and over
     of: str  # the port it is about
 
     @property
     def beyond(self) -> bool:
-        """Whether the bound is passed."""
-        return self.value > self.bound if self.raised_above else self.value < self.bound
+        """Whether the rule is raised."""
+        return _BEYOND[self.raised](self.value, self.bound)
+
+
+_BEYOND: dict[str, Callable[[float, float], bool]] = {
+    "over": lambda value, bound: value > bound,
+    "under": rules.under,
+    "at": rules.reaches,
+}
+_SIDE = {"over": "at most", "under": "at least", "at": "under"}  # where the figure should be
 
 
 def bounds(circuit: Circuit) -> Iterator[Bound]:
     """How close the figures of a net are to what its rules allow."""
     analogue = [port for port in circuit.outputs if not port.kind.digital]
     for source in analogue if circuit.inputs and len(circuit.outputs) == 1 else ():
-        yield Bound("heavy-load", "ratio", circuit.ratio(source), rules.lowest_ratio(source), False, source.name)
+        yield Bound("heavy-load", "ratio", circuit.ratio(source), rules.lowest_ratio(source), "under", source.name)
     if circuit.outputs and not circuit.digital:
-        yield Bound("dull-line", "loss_20k_db", circuit.loss_20k_db, rules.DULL_DB, True, circuit.outputs[0].name)
+        yield Bound("dull-line", "loss_20k_db", circuit.loss_20k_db, rules.DULL_DB, "over", circuit.outputs[0].name)
     for source in circuit.outputs:
         for load in circuit.inputs:
             step = circuit.step_db(source, load)
             if step is not None:
                 yield Bound(
-                    "level-step", "step_db", abs(step), rules.LEVEL_STEP_DB, True, f"{source.name} > {load.name}"
+                    "level-step", "step_db", abs(step), rules.LEVEL_STEP_DB, "at", f"{source.name} > {load.name}"
                 )
         reflected = circuit.reflection(source)
         if reflected is not None:
             ohms = source.kind.line_ohms or math.nan
             edge = electric.reflection(ohms * (1 - DIGITAL_TOLERANCE if reflected < 0 else 1 + DIGITAL_TOLERANCE), ohms)
-            yield Bound("digital-split", "reflection", abs(reflected), abs(edge), True, source.name)
+            yield Bound("digital-split", "reflection", abs(reflected), abs(edge), "over", source.name)
 
 
 def circuit_json(circuit: Circuit) -> dict[str, Any]:
@@ -202,7 +210,7 @@ def words(found: dict[str, Any]) -> list[str]:
         )
     for bound in found["bounds"]:
         value = math.inf if bound["value"] is None else bound["value"]
-        side = "at most" if bound["raised_above"] else "at least"
+        side = _SIDE[bound["raised"]]
         lines.append(
             f"{'BEYOND' if bound['beyond'] else 'within'} {bound['rule']}: {bound['of']} has "
             f"{figure_words(bound['figure'], value)}, {side} {figure_words(bound['figure'], bound['bound'])}"

@@ -7,56 +7,12 @@ no loop is plain Python; only where one is found does networkx come in, to name 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
 
 from model.circuit import Circuit
-from model.room import NO_PORT, Port, Room
+from model.flow import Flow, as_graph, carries_on, follow, is_output
+from model.room import Port, Room
 from model.state import State
 from model.warning import DANGER, Warn
-
-if TYPE_CHECKING:
-    import networkx as nx
-
-# A node of the flow: a port's number, or -1 - the number of gear that carries each of its inputs to each of its outputs.
-Flow = dict[int, list[int]]
-
-
-def carries_on(room: Room, port: Port) -> list[int]:
-    """Where gear takes the signal of one of its inputs."""
-    gear = room.gear[port.gear]
-    if gear.through is True:
-        return [-1 - gear.index]
-    return list(room.carried(port.index))
-
-
-def inputs_fed_by(state: State, output: int) -> list[int]:
-    """The inputs on the nets of an output's jacks."""
-    room = state.room
-    jacks = room.jacks_of_port[output]
-    if not jacks:
-        return []
-    found = {room.port_at[node >> 1] for node in state.nodes_joined_to(2 * jacks[0]) if not node & 1}
-    return [port for port in found if port != NO_PORT and not room.ports[port].kind.is_output]
-
-
-def flow_onward(state: State, starts: Iterable[int]) -> Flow:
-    """Everything that the signal of some ports reaches, node by node, with what each leads to."""
-    room = state.room
-    flow: Flow = {}
-    todo = list(starts)
-    while todo:
-        node = todo.pop()
-        if node in flow:
-            continue
-        if node < 0:
-            nexts = [p for p in room.gear[-1 - node].ports if room.ports[p].kind.is_output]
-        elif room.ports[node].kind.is_output:
-            nexts = inputs_fed_by(state, node)
-        else:
-            nexts = carries_on(room, room.ports[node])
-        flow[node] = nexts
-        todo.extend(nexts)
-    return flow
 
 
 def without_dead_ends(flow: Flow) -> Flow:
@@ -82,49 +38,58 @@ def without_dead_ends(flow: Flow) -> Flow:
 
 def may_loop(room: Room, circuit: Circuit) -> bool:
     """Whether a loop can pass a net at all: gear feeds it that takes signal in, and it feeds gear that lets signal out."""
-    return any(carries_on(room, port) for port in circuit.inputs) and any(
+    return any(carries_on(room, port.index) for port in circuit.inputs) and any(
         room.carried_from(port.index) for port in circuit.outputs
     )
 
 
-def feedback_loops(state: State, circuits: Sequence[Circuit]) -> list[Warn]:
-    """The loops that pass through some nets: one for each set of ports that all reach one another, its shortest."""
+def feedback_loops(state: State, circuits: Sequence[Circuit], also: Iterable[int] = ()) -> tuple[list[Warn], set[int]]:
+    """The loops of some nets, and all outputs that lie on a knot with them.
+
+    A knot is a set of ports that all reach one another. Of each knot that passes one of the nets, or one of the outputs
+    ``also`` named, every output's shortest loop is found; outputs on one loop mostly share it.
+    """
     room = state.room
     passing = [circuit for circuit in circuits if circuit.outputs and circuit.inputs and may_loop(room, circuit)]
-    if not passing:
-        return []
-    touched = {port.index for circuit in passing for port in circuit.outputs}
-    rest = without_dead_ends(flow_onward(state, touched))
+    touched = {port.index for circuit in passing for port in circuit.outputs}.union(also)
+    if not touched:
+        return [], set()
+    rest = without_dead_ends(follow(state, touched))
     if not touched & rest.keys():
-        return []
+        return [], set()
     import networkx as nx  # takes a tenth of a second: not before there is something to name
 
-    graph = nx.DiGraph((node, there) for node, nexts in rest.items() for there in nexts)
-    return [
-        _loop(state, shortest_loop(graph.subgraph(knot), state.room))
-        for knot in nx.strongly_connected_components(graph)
-        if len(knot) > 1 and knot & touched
-    ]
+    found: dict[tuple[str, ...], Warn] = {}
+    knotted: set[int] = set()
+    for knot in nx.strongly_connected_components(as_graph(rest)):
+        if len(knot) > 1 and knot & touched:
+            outputs = {node for node in knot if is_output(room, node)}
+            knotted |= outputs
+            for loop in shortest_loops({node: [n for n in rest[node] if n in knot] for node in knot}, outputs, room):
+                warning = _loop(state, loop)
+                found[warning.ports] = warning
+    return list(found.values()), knotted
 
 
-def shortest_loop(knot: nx.DiGraph[int], room: Room) -> list[Port]:
-    """The shortest loop of a set of nodes that all reach one another; among equals, the first by its ports' names.
+def shortest_loops(knot: Flow, outputs: Iterable[int], room: Room) -> list[list[Port]]:
+    """The shortest loop through each output of a knot; among equals, that which a search in the order of names meets first.
 
-    It starts at the output whose name comes first.
+    A loop is written from the output whose name comes first.
     """
     import networkx as nx
 
-    best: list[Port] = []
-    outputs = sorted(
-        (node for node in knot if node >= 0 and room.ports[node].kind.is_output), key=lambda n: room.ports[n].name
-    )
-    for start in outputs:
-        back = nx.single_target_shortest_path(knot, start)
-        onward = sorted((len(back[n]), room.ports[n].name if n >= 0 else "", n) for n in knot.successors(start))
-        ports = [room.ports[n] for n in (start, *back[onward[0][2]][:-1]) if n >= 0]
-        if not best or len(ports) < len(best):
-            best = ports
-    return best
+    def name(node: int) -> str:
+        return room.ports[node].name if node >= 0 else room.gear[-1 - node].name
+
+    graph = as_graph({node: sorted(knot[node], key=name) for node in sorted(knot, key=name)})
+    loops = []
+    for start in sorted(outputs, key=name):
+        back = nx.single_target_shortest_path(graph, start)
+        onward = min(graph.successors(start), key=lambda node: (len(back[node]), name(node)))
+        ports = [room.ports[node] for node in (start, *back[onward][:-1]) if node >= 0]
+        first = min((port.name, place) for place, port in enumerate(ports) if port.kind.is_output)[1]
+        loops.append(ports[first:] + ports[:first])
+    return loops
 
 
 def _loop(state: State, loop: list[Port]) -> Warn:

@@ -113,4 +113,3 @@ class NameIndex:
             return str(numbers[0]) if numbers else ""
         close = difflib.get_close_matches(word, [w for w in self._sorted if not w.isdecimal()], n=1, cutoff=0.5)
         return close[0] if close else ""
-

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from model.addresses import split_address
-from model.nameindex import ALL_WORDS, Found, NameIndex
+from model.nameindex import Found, NameIndex
 from model.refusals import Ambiguous, Malformed, NotNow, UnknownName
 from model.room import Mic, Port, Room
 from model.state import State
@@ -145,9 +145,10 @@ class Names:
     def supply(self, text: str) -> Port:
         """The microphone input whose phantom switch a text means: by its port's name or by its switch's."""
         text = _asked_for(text, "whose phantom it is")
-        named = self.switches.matching(text)
-        if named and named[0].fit <= ALL_WORDS and self.jack_by_address(text) is None:
-            switch = list(self.room.ports_of_switch)[named[0].entries[0]]
+        switches, ports = self.switches.matching(text), self.index.matching(text)
+        better = bool(switches) and (not ports or switches[0].fit < ports[0].fit)
+        if better and len(switches[0].entries) == 1 and self.jack_by_address_or_none(text) is None:
+            switch = self.switches.names[switches[0].entries[0]]
             return self.room.ports[self.room.ports_of_switch[switch][0]]
         return self.port(text, lambda port: port.supply is not None, IN)
 
@@ -177,7 +178,9 @@ class Names:
             jacks = [j for j in jacks if (j in self.state.plugs) == held] or jacks
         if len(jacks) > 1 and not entry.alike:
             addresses = [self.address(jack) for jack in jacks]
-            raise Ambiguous(f"{entry.name} comes up at several jacks: {listed(addresses, 'or', MOST_NAMED)}?", text, addresses)
+            raise Ambiguous(
+                f"{entry.name} comes up at several jacks: {listed(addresses, 'or', MOST_NAMED)}?", text, addresses
+            )
         return jacks[0]
 
     def _one(

@@ -5,7 +5,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from typing import NamedTuple
 
 from model import rules
@@ -16,10 +17,11 @@ from model.edits import Step, make
 from model.loops import feedback_loops
 from model.refusals import Refusal
 from model.room import Room, line_contact, normal_contact
-from model.state import State
+from model.state import Edit, State
 from model.warning import DANGER, Warn, figure_words, list_words, worst_first
 
 Identity = tuple[str, tuple[str, ...], tuple[str, ...]]
+TABLES = ("plugs", "cords", "switches", "mics")  # of the state
 
 
 class Look:
@@ -28,6 +30,7 @@ class Look:
     def __init__(self, state: State, nodes: Iterable[int]) -> None:
         self.state = state
         self.circuits: list[Circuit] = []
+        self.knotted: set[int] = set()  # outputs on knots of loops through these nets, once they have been looked for
         seen: set[int] = set()
         for node in nodes:
             if node not in seen:
@@ -49,8 +52,8 @@ class Look:
                     sources_of[name] = outputs
         return loads_of, sources_of
 
-    def warnings(self) -> dict[Identity, Warn]:
-        """All standing warnings of these nets."""
+    def warnings(self, knotted: Iterable[int] = ()) -> dict[Identity, Warn]:
+        """All standing warnings of these nets; the loops among them also through the outputs ``knotted``."""
         found: dict[Identity, Warn] = {}
         loose: set[int] = set()
         for circuit in self.circuits:
@@ -64,7 +67,8 @@ class Look:
         for jack in loose:
             warning = self._loose_end(jack)
             found[warning.identity] = warning
-        for warning in feedback_loops(self.state, self.circuits):
+        loops, self.knotted = feedback_loops(self.state, self.circuits, knotted)
+        for warning in loops:
             found[warning.identity] = warning
         return found
 
@@ -86,8 +90,11 @@ class Pushed(NamedTuple):
 
     action: Action
     step: Step
-    change: Change
-    standing_before: dict[Identity, Warn | None]  # entries of the standing warnings that it set, as they were
+    change: Change  # nothing where it was done quietly
+    standing_before: (
+        dict[Identity, Warn | None] | None
+    )  # the standing warnings that it set, as they were; None: not known
+    by: str = ""  # the seat at which it was typed
 
 
 class Patch:
@@ -98,6 +105,7 @@ class Patch:
         self.state = State(room)
         self.stack: list[Pushed] = []
         self.standing: dict[Identity, Warn] = {}
+        self._quiet = False
         self.at_rest = self.all_that_stands()
         self.standing = {warning.identity: warning for warning in self.at_rest.raised}
 
@@ -117,8 +125,8 @@ class Patch:
         """The actions that led here, oldest first."""
         return [pushed.action for pushed in self.stack]
 
-    def push(self, action: Action) -> Change:
-        """Do an action; the answer is what it changed.
+    def push(self, action: Action, by: str = "") -> Change:
+        """Do an action; the answer is what it changed. ``by`` is the seat at which it was typed.
 
         Raises a :class:`~model.refusals.Refusal`, and changes nothing, where it is not possible now.
         """
@@ -128,25 +136,36 @@ class Patch:
         except Refusal:
             step.take_back()
             raise
+        if self._quiet:
+            self.stack.append(Pushed(action, step, Change(cord=step.cord), None, by))
+            return self.stack[-1].change
         redo = step.take_back()
         nodes = self._nodes_touched(step)
         before = Look(self.state, nodes)
         warned = self._warnings(before, step)
-        for edit in redo:
-            step.undo.append(self.state.edit(edit))
+        step.do_again(redo)
         after = Look(self.state, nodes)
-        warns = self._warnings(after, step)
+        warns = self._warnings(after, step, before.knotted)
+        if not after.knotted <= before.knotted:
+            # a knot took in loops that pass none of the nets: they stood before, too
+            redo = step.take_back()
+            warned = self._warnings(before, step, after.knotted)
+            step.do_again(redo)
         change = difference(before, after, warned, warns, step)
         entries = {**dict.fromkeys(warned), **warns}
-        self.stack.append(Pushed(action, step, change, {key: self.standing.get(key) for key in entries}))
+        self.stack.append(Pushed(action, step, change, {key: self.standing.get(key) for key in entries}, by))
         self._set_standing(entries)
         return change
 
     def pop(self) -> Action:
         """Take the last action back, exactly. Raises IndexError where there is none."""
-        pushed = self.stack.pop()
+        pushed = self.stack[-1]
+        if pushed.standing_before is None and not self._quiet:
+            self.take_back()
+            return pushed.action
+        self.stack.pop()
         pushed.step.take_back()
-        self._set_standing(pushed.standing_before)
+        self._set_standing(pushed.standing_before or {})
         return pushed.action
 
     def preview(self, action: Action) -> Change:
@@ -158,12 +177,70 @@ class Patch:
     def take_back(self) -> Change:
         """Take the last action back, and say what that changed; IndexError where there is none."""
         pushed = self.stack[-1]
+        if self._quiet:
+            self.pop()
+            return Change()
         nodes = self._nodes_touched(pushed.step)
         before = Look(self.state, nodes)
         warned = self._warnings(before, pushed.step)
-        self.pop()
+        self.stack.pop()
+        redo = pushed.step.take_back()
         after = Look(self.state, nodes)
-        return difference(before, after, warned, self._warnings(after, pushed.step), pushed.step)
+        warns = self._warnings(after, pushed.step, before.knotted)
+        if not after.knotted <= before.knotted:
+            pushed.step.do_again(redo)
+            warned = self._warnings(before, pushed.step, after.knotted)
+            pushed.step.take_back()
+        # of an action that was done quietly, what it set is found now
+        before_it = pushed.standing_before
+        self._set_standing({**dict.fromkeys(warned), **warns} if before_it is None else before_it)
+        return difference(before, after, warned, warns, pushed.step)
+
+    # Many actions at once, whose consequences nobody reads
+
+    @contextmanager
+    def quietly(self) -> Iterator[None]:
+        """Actions pushed and popped meanwhile find no consequences; the standing warnings are found once, at the end."""
+        self._quiet = True
+        try:
+            yield
+        finally:
+            self._quiet = False
+            self._find_standing()
+
+    def empty(self) -> None:
+        """Back to the room at rest, with no action to take back."""
+        self.stack.clear()
+        for name in TABLES:
+            for key in list(getattr(self.state, name)):
+                self.state.edit(Edit(name, key, None))
+        self._find_standing()
+
+    def state_before(self, last: int) -> State:
+        """The state as it was before the last so many actions, as a state of its own."""
+        was = State(self.room)
+        for name in TABLES:
+            for key, value in sorted(getattr(self.state, name).items()):
+                was.edit(Edit(name, key, value))
+        for pushed in reversed(self.stack[len(self.stack) - last :]):
+            for edit in reversed(pushed.step.undo):
+                was.edit(edit)
+        return was
+
+    def _find_standing(self) -> None:
+        """The standing warnings, from those at rest: only nets with a plug, a supply that is on or a microphone differ."""
+        state, rest = self.state, State(self.room)
+        nodes = [contact(jack) for jack in state.plugs for contact in (line_contact, normal_contact)]
+        ports = {port for switch in state.switches for port in self.room.ports_of_switch[switch]}.union(state.mics)
+        nodes += [line_contact(jack) for port in ports for jack in self.room.jacks_of_port[port]]
+        self.standing = {warning.identity: warning for warning in self.at_rest.raised}
+        at_rest, now = Look(rest, nodes), Look(state, nodes)
+        at_rest.warnings()
+        stands = now.warnings(at_rest.knotted)
+        for identity in at_rest.warnings(now.knotted):
+            self.standing.pop(identity, None)
+        self.standing.update(stands)
+        self.standing.update(self._short_of_cords())
 
     def circuit_at(self, node: int) -> Circuit:
         """The circuit of the net that a contact is on."""
@@ -186,14 +263,16 @@ class Patch:
             nodes += [2 * jack for jack in self.room.jacks_of_port[port]]
         return nodes
 
-    def _warnings(self, look: Look, step: Step) -> dict[Identity, Warn]:
+    def _warnings(self, look: Look, step: Step, knotted: Iterable[int] = ()) -> dict[Identity, Warn]:
         """The warnings of some nets, and those of the cords, where an action handled one."""
-        found = look.warnings()
-        if step.jacks and self.room.cords is not None:
-            short = rules.short_of_cords(len(self.state.cords), sum(self.room.cords.values()))
-            if short is not None:
-                found[short.identity] = short
-        return found
+        found = look.warnings(knotted)
+        return found | self._short_of_cords() if step.jacks else found
+
+    def _short_of_cords(self) -> dict[Identity, Warn]:
+        if self.room.cords is None:
+            return {}
+        short = rules.short_of_cords(len(self.state.cords), sum(self.room.cords.values()))
+        return {} if short is None else {short.identity: short}
 
 
 def difference(

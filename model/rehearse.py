@@ -11,10 +11,14 @@ from model.words import told
 
 
 class Played(NamedTuple):
-    """One line that was played. ``number`` is its place in the script; 0 for the room at rest and for the house patch."""
+    """One line that was played. ``number`` is its place in the script, from 1, comments counted; 0 for the house patch.
+
+    ``house`` is the place of a cord in the house patch, from 1; 0 for a script's line.
+    """
 
     number: int
     outcome: Outcome
+    house: int = 0
 
 
 def is_comment(line: str) -> bool:
@@ -32,8 +36,8 @@ def play(session: Session, lines: Iterable[str]) -> Iterator[Played]:
 
 def play_house(session: Session) -> Iterator[Played]:
     """Plug the house patch, each cord as a line of its own."""
-    for line in session.house_lines():
-        yield Played(0, session.enter(line))
+    for number, line in enumerate(session.house_lines(), start=1):
+        yield Played(0, session.enter(line), number)
 
 
 def as_json(played: Played) -> dict[str, Any]:
@@ -45,6 +49,8 @@ def as_json(played: Played) -> dict[str, Any]:
         "ok": outcome.ok,
         "error": outcome.error,
         **outcome.change.as_json(),
+        **({"house": played.house} if played.house else {}),
+        **({"asked": True} if outcome.asked else {}),
         **({"words": list(outcome.answer.words)} if outcome.answer.words else {}),
         **outcome.answer.extra,
     }

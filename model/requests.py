@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 from model.change import Change
 
 if TYPE_CHECKING:
+    from model.actions import Action
     from model.session import Session
 
 
@@ -20,7 +21,8 @@ class Answer:
     """What a line did or found out.
 
     ``words`` are lines to read, beside the change; ``extra`` further keys of the JSON; ``lit`` jacks to light in the bay;
-    ``offers`` lines that could be typed next, the first of which Enter on an empty line puts in place.
+    ``offers`` lines that could be typed next, the first of which Enter on an empty line puts in place. ``kept_as`` is the
+    action by which the record does the line again, where the line itself would mean something else by then.
     """
 
     change: Change = NO_CHANGE
@@ -28,12 +30,15 @@ class Answer:
     extra: Mapping[str, Any] = field(default_factory=dict)
     lit: tuple[int, ...] = ()
     offers: tuple[str, ...] = ()
+    kept_as: Action | None = None
 
 
 class Request(Protocol):
     """A line that is no action at the bay. It writes itself as the line it is read from.
 
-    ``kept`` says whether it changes the session, and so belongs in the record; what only asks does not.
+    ``kept`` says whether it changes the session, and so belongs in the record; what only asks does not. One that is kept is
+    done again from the line it writes itself as: what it changes beside the bay is a :class:`~model.parts.Part` of the
+    session, and what it does at the bay it does through :meth:`~model.session.Session.act`.
     """
 
     kept: bool

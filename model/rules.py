@@ -22,12 +22,19 @@ LIGHT_RATIO = 10.0
 DULL_DB = 1.0
 
 
-class Rule(NamedTuple):
-    """A rule of the table: its name, how bad it is at its worst, what it says in one line, and its function."""
+class RuleWords(NamedTuple):
+    """What a reader must know of a rule: its name, how bad it is at its worst, when it is raised, and its figures."""
 
     name: str
     severity: str
     says: str
+    figures: tuple[str, ...] = ()
+
+
+class Rule(NamedTuple):
+    """A rule about a net: its words, and the function that finds it in the net's circuit."""
+
+    words: RuleWords
     finds: Callable[[Circuit], Warn | None]
 
 
@@ -110,7 +117,7 @@ def stray_phantom(circuit: Circuit) -> Warn | None:
     told = [
         *names(victims),
         *(f"the {circuit.mic_on(p).name} on {p.name}" for p in harmed),  # type: ignore[union-attr]
-        *(f"{name}, whose own supply is off" for name in names(unsupplied)),
+        *(f"{p.name}, {'whose own supply is off' if p.supply else 'which has no supply'}" for p in unsupplied),
     ]
     return _warn(
         circuit,
@@ -258,8 +265,7 @@ def level_step(circuit: Circuit) -> Warn | None:
         for load in circuit.inputs:
             pair = (source.kind.name, load.kind.name)
             step = circuit.step_db(source, load)
-            # A level typed in dBV becomes dBu with a rounding of the last digit: a step of 6 dB stays one.
-            wide = step is not None and abs(step) > LEVEL_STEP_DB - 1e-9
+            wide = step is not None and reaches(abs(step), LEVEL_STEP_DB)
             if wide or pair in (("line out", "mic in"), ("mic line", "line in")):
                 about |= {source, load}
                 if step is not None:
@@ -284,6 +290,16 @@ def level_step(circuit: Circuit) -> Warn | None:
     )
 
 
+def under(value: float, bound: float) -> bool:
+    """Whether a figure is under a bound. Ten loads of 10 k in parallel are 1 k, whatever the last digit says."""
+    return value < bound * (1 - 1e-9)
+
+
+def reaches(value: float, bound: float) -> bool:
+    """Whether a figure is at a bound or over it."""
+    return not under(value, bound)
+
+
 def lowest_ratio(source: Port) -> float:
     """The ratio of load to source impedance under which `heavy-load` is raised."""
     return HEAVY_RATIO if source.kind.is_mic_line else LIGHT_RATIO
@@ -297,7 +313,7 @@ def heavy_load(circuit: Circuit) -> Warn | None:
     if source.kind.digital:
         return None
     ratio, bound = circuit.ratio(source), lowest_ratio(source)
-    if ratio >= bound or double_load(circuit) is not None:
+    if not under(ratio, bound) or double_load(circuit) is not None:
         return None
     loss = circuit.loss_alone_db(source)
     return _warn(
@@ -334,23 +350,96 @@ def dull_line(circuit: Circuit) -> Warn | None:
     )
 
 
+# The rules about a net, each with its function.
 RULES: tuple[Rule, ...] = (
-    Rule("double-load", WARNING, "a microphone line feeds two or more microphone inputs", double_load),
-    Rule("shared-phantom", DANGER, "two or more phantom supplies feed one line", shared_phantom),
-    Rule("stray-phantom", DANGER, "phantom reaches what must not see it", stray_phantom),
-    Rule("no-phantom", NOTE, "a microphone that needs phantom gets none", no_phantom),
-    Rule("digital-split", WARNING, "a digital or clock output feeds two or more inputs of its kind", digital_split),
-    Rule("tied-outputs", DANGER, "two or more outputs meet", tied_outputs),
     Rule(
-        "kind-clash",
-        DANGER,
-        "digital meets analogue, 110 ohm meets 75, clock or loudspeaker meets other kinds",
+        RuleWords(
+            "double-load",
+            WARNING,
+            "a microphone line feeds two or more microphone inputs",
+            ("load_ohm", "extra_loss_db"),
+        ),
+        double_load,
+    ),
+    Rule(
+        RuleWords(
+            "shared-phantom",
+            DANGER,
+            "two or more phantom supplies are on, on one line",
+            ("supplies", "line_v", "feed_ohm"),
+        ),
+        shared_phantom,
+    ),
+    Rule(
+        RuleWords(
+            "stray-phantom",
+            DANGER,
+            "phantom reaches a line, instrument, digital or loudspeaker output, a microphone that it harms, "
+            "or a microphone input whose own supply is off",
+            ("line_v",),
+        ),
+        stray_phantom,
+    ),
+    Rule(RuleWords("no-phantom", NOTE, "a microphone that needs phantom, and no supply on"), no_phantom),
+    Rule(
+        RuleWords(
+            "digital-split",
+            WARNING,
+            "one digital or clock output feeds two or more inputs of its kind",
+            ("load_ohm", "reflection", "return_loss_db", "loss_db"),
+        ),
+        digital_split,
+    ),
+    Rule(RuleWords("tied-outputs", DANGER, "two or more outputs meet", ("loss_db", "current_ma")), tied_outputs),
+    Rule(
+        RuleWords(
+            "kind-clash",
+            DANGER,
+            "digital meets analogue, 110 ohm meets 75 ohm, clock meets anything else, or a loudspeaker's amplifier "
+            "an input that is no loudspeaker",
+            ("reflection",),
+        ),
         kind_clash,
     ),
-    Rule("level-step", WARNING, "levels 6 dB or more apart, line into mic in, microphone into line in", level_step),
-    Rule("heavy-load", WARNING, "loads under five (note: ten) times the source's impedance", heavy_load),
-    Rule("dull-line", NOTE, "cable costs over 1 dB at 20 kHz", dull_line),
+    Rule(
+        RuleWords(
+            "level-step",
+            WARNING,
+            "stated levels of a source and a load differ by 6 dB or more; a line output into a microphone input; "
+            "a microphone into a line input",
+            ("step_db",),
+        ),
+        level_step,
+    ),
+    Rule(
+        RuleWords(
+            "heavy-load",
+            WARNING,
+            "all loads together are under 5 times the impedance of the one analogue source (a note under 10 times, "
+            "microphones left out)",
+            ("ratio", "loss_db"),
+        ),
+        heavy_load,
+    ),
+    Rule(
+        RuleWords(
+            "dull-line", NOTE, "the net's cable costs over 1 dB at 20 kHz", ("corner_hz", "loss_20k_db", "cable_m")
+        ),
+        dull_line,
+    ),
 )
+
+# The rules that look beyond one net: at the way of the signal, at a cord, at all cords, at the plug itself.
+OTHER_RULES: tuple[RuleWords, ...] = (
+    RuleWords("feedback-loop", DANGER, "signal can run from an output through nets and gear back to that output"),
+    RuleWords("loose-end", NOTE, "a cord has one plug in"),
+    RuleWords("short-of-cords", NOTE, "more cords are out than the room owns", ("cords_out", "cords_owned")),
+    RuleWords(
+        "live-plug", DANGER, "a caution: a plug enters or leaves a net with phantom on, before or after", ("line_v",)
+    ),
+)
+
+ALL_RULES: tuple[RuleWords, ...] = (*(rule.words for rule in RULES), *OTHER_RULES)
 
 
 def broken_by_plug(circuits: tuple[Circuit, Circuit]) -> list[tuple[str, str]]:

@@ -4,17 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import NamedTuple, get_args
 
 from model.actions import Action, Plug
 from model.change import Change
 from model.commands import Line, command_of, read_line, split_question
+from model.fault_search import FaultSearch
+from model.keep import KeptConnections, refuse_lost, split_anyway
 from model.names import Names
-from model.patch import Patch
+from model.parts import Notes, Part, Plain
+from model.patch import Patch, Pushed
+from model.patch_shelf import PatchShelf
+from model.places import Places
+from model.proposals import Proposal, Take
 from model.refusals import NotNow, Refusal, UnknownName
-from model.requests import Answer, Request
+from model.requests import Answer, Redo, Undo
 from model.room import Room
 from model.suggest import did_you_mean
 from model.words import action_words
+from model.work_requests import Done
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,20 +46,57 @@ class Outcome:
         return self.answer.change
 
 
+class Undone(NamedTuple):
+    """An action that was taken back, and the seat at which it was typed."""
+
+    action: Action
+    by: str
+
+
+class Before(NamedTuple):
+    """A session as it was before a line."""
+
+    stack: list[Pushed]
+    undone: list[Undone]
+    parts: dict[str, Plain]
+
+
+Keep = Callable[[str, Line, Answer], None]  # what was typed, what it was read as, what it did
+
+# What may break a connection that is kept, and does so when 'anyway' stands at its end.
+CAN_BREAK: tuple[type, ...] = (*get_args(Action), Undo, Redo, Take, Done)
+
+
 class Session:
     """A room, its patch, and the lines that were typed.
 
-    ``keep`` is called with each accepted line, in the form in which it reads itself back, after it was done and before
-    it is answered; what it raises takes the line back.
+    ``keep`` is called with each accepted line that changes the session, after it was done and before it is answered; what
+    it raises takes the line back. ``seat`` says who types here, where there are several.
     """
 
-    def __init__(self, room: Room, keep: Callable[[str], None] | None = None) -> None:
+    deepest_undo = 1000  # actions; what lies further back stays done
+
+    def __init__(self, room: Room, keep: Keep | None = None, seat: str = "") -> None:
         self.room = room
         self.patch = Patch(room)
         self.names = Names(self.patch.state)
-        self.undone: list[Action] = []
-        self.notes: list[str] = []
+        self.undone: list[Undone] = []
+        self.notes = Notes()
+        self.shelf = PatchShelf()
+        self.kept = KeptConnections(room)
+        self.fault = FaultSearch(room)
+        self.parts: dict[str, Part] = {
+            "notes": self.notes,
+            "patches": self.shelf,
+            "kept": self.kept,
+            "fault": self.fault,
+        }
+        self.places = Places(room)
+        self.proposals: tuple[Proposal, ...] = ()  # what was proposed last, to be taken by number
+        self.anyway = False  # whether the line that is being done may break what is kept
         self.keep = keep
+        self.go_on: Callable[[], str] | None = None  # does lines that cannot be kept, from now on; says what that means
+        self.seat = seat
 
     def house_lines(self) -> list[str]:
         """The house patch as typed lines."""
@@ -66,7 +111,7 @@ class Session:
         text, asked = split_question(typed)
         if asked:
             return self.preview(text, typed, nearest=True)
-        return self._answered(typed, text, self._do, nearest=True)
+        return self._answered(typed, text, lambda line: self._do(line, typed), nearest=True)
 
     def preview(self, text: str, typed: str | None = None, nearest: bool = False) -> Outcome:
         """What a line would do. Nothing is changed. ``nearest``: a refusal also says what was probably meant."""
@@ -77,10 +122,31 @@ class Session:
     ) -> Outcome:
         line: Line | None = None
         try:
-            line = read_line(text, self.names)
+            line = self._read(text)
             return Outcome(typed, line, handle(line), asked=asked)
         except Refusal as refusal:
             return Outcome(typed, line, Answer(), self.why_refused(refusal, nearest), asked)
+        finally:
+            self.anyway = False
+
+    def _read(self, text: str) -> Line:
+        shorter, self.anyway = split_anyway(text)
+        if self.anyway:
+            line = read_line(shorter, self.names)
+            if isinstance(line, CAN_BREAK):
+                return line
+            self.anyway = False
+        return read_line(text, self.names)
+
+    def is_kept(self, text: str) -> bool:
+        """Whether a line changes the session, and so belongs in the record. One that cannot be read does not."""
+        try:
+            line = self._read(text)
+        except Refusal:
+            return False
+        finally:
+            self.anyway = False
+        return isinstance(line, Action) or line.kept
 
     def why_refused(self, refusal: Refusal, nearest: bool) -> str:
         """A refusal's reason; where a name is unknown, with the nearest ones."""
@@ -88,48 +154,105 @@ class Session:
             return refusal.reason + did_you_mean(refusal.nearest or self.names.nearest(refusal.typed))
         return refusal.reason
 
-    def _do(self, line: Line) -> Answer:
-        if isinstance(line, Action):
-            answer = Answer(self.patch.push(line), action_words(line, self.room))
-            undone, self.undone = self.undone, []
-            try:
-                self._keep(line)
-            except BaseException:
-                self.patch.pop()
-                self.undone = undone
-                raise
-            return answer
-        answer = line.run(self)
-        if line.kept:
-            self._keep(line)
+    def _do(self, line: Line, typed: str | None = None) -> Answer:
+        """Do a line, and keep it where it was ``typed`` here; as if it had never been where either fails."""
+        if not isinstance(line, Action) and not line.kept:
+            return line.run(self)
+        before = self._before(line)
+        try:
+            answer = self._act_and_tell(line) if isinstance(line, Action) else line.run(self)
+            if self.keep is not None and typed is not None:
+                self.keep(typed, line, answer)
+        except BaseException:
+            self._go_back(before)
+            raise
+        del self.patch.stack[: -self.deepest_undo]
         return answer
+
+    def _act_and_tell(self, action: Action) -> Answer:
+        return Answer(self.act(action), action_words(action, self.room))
+
+    def act(self, action: Action) -> Change:
+        """Do an action at the bay, from which there is no redo of what was undone before it."""
+        change = self._pushed(action, self.seat)
+        self.undone.clear()
+        return change
+
+    def would(self, action: Action) -> Change:
+        """What an action would change. Nothing is changed; refuses as :meth:`act` does."""
+        change = self._pushed(action, self.seat)
+        self.patch.pop()
+        return change
+
+    def _pushed(self, action: Action, by: str) -> Change:
+        change = self.patch.push(action, by)
+        if not self.anyway and change.broken:
+            try:
+                refuse_lost(self.kept, change)
+            except Refusal:
+                self.patch.pop()
+                raise
+        return change
+
+    def do_again(self, line: Line, by: str) -> Answer:
+        """Do a line that the record holds already, as the seat that typed it."""
+        here, self.seat = self.seat, by
+        self.anyway = True  # it was taken then
+        try:
+            return self._do(line)
+        finally:
+            self.seat = here
+            self.anyway = False
+
+    def _before(self, line: Line) -> Before:
+        # an action changes nothing but the bay
+        parts = {} if isinstance(line, Action) else {name: part.as_plain() for name, part in self.parts.items()}
+        return Before(list(self.patch.stack), list(self.undone), parts)
+
+    def _go_back(self, before: Before) -> None:
+        stack = self.patch.stack
+        same = 0
+        while same < min(len(stack), len(before.stack)) and stack[same] is before.stack[same]:
+            same += 1
+        while len(stack) > same:
+            self.patch.pop()
+        for pushed in before.stack[same:]:
+            self.patch.push(pushed.action, pushed.by)
+        self.undone[:] = before.undone
+        for name, plain in before.parts.items():
+            self.parts[name].from_plain(plain)
 
     def _try(self, line: Line) -> Answer:
         if isinstance(line, Action):
-            return Answer(self.patch.preview(line), action_words(line, self.room))
+            return Answer(self.would(line), action_words(line, self.room))
         return line.preview(self)
 
-    def _keep(self, line: Action | Request) -> None:
-        if self.keep is not None:
-            self.keep(str(line))
-
     def undo(self) -> Answer:
-        """Take the last action back."""
+        """Take the last action back, whoever did it."""
         if not self.patch.stack:
             raise NotNow("there is nothing to undo")
-        action = self.patch.stack[-1].action
+        pushed = self.patch.stack[-1]
         change = self.patch.take_back()
-        self.undone.append(action)
-        return Answer(change, (f"undone: {action}",))
+        if not self.anyway and change.broken:
+            try:
+                refuse_lost(self.kept, change)
+            except Refusal:
+                self.patch.push(pushed.action, pushed.by)
+                raise
+        self.undone.append(Undone(pushed.action, pushed.by))
+        return Answer(change, (f"undone: {pushed.action}{self._typed_by(pushed.by)}",))
 
     def redo(self) -> Answer:
         """Do again what was taken back last."""
         if not self.undone:
             raise NotNow("there is nothing to redo")
-        action = self.undone[-1]
-        change = self.patch.push(action)
+        action, by = self.undone[-1]
+        change = self._pushed(action, by)
         self.undone.pop()
-        return Answer(change, (f"done again: {action}",))
+        return Answer(change, (f"done again: {action}{self._typed_by(by)}",))
+
+    def _typed_by(self, seat: str) -> str:
+        return "" if seat in ("", self.seat) else f" (typed by {seat})"
 
 
 def minded(text: str) -> str:

@@ -44,6 +44,7 @@ def session() -> Session:
         ("a1 > b2 with 1.5 m", Plug(("A1", "B2"), None, 150.0)),
         ("a1 > b2 as #12", Plug(("A1", "B2"), 12)),
         ("a1 > b2 as #12 with 60 cm", Plug(("A1", "B2"), 12, 60.0)),
+        ("a1 > b2 with 60 cm as #12", Plug(("A1", "B2"), 12, 60.0)),
         ("a1 > b2 > b4", Plug(("A1", "B2", "B4"))),
         ("#2 > b9", PlugLooseEnd(2, "B9")),
         ("lift a3", Lift("A3")),

@@ -11,13 +11,9 @@ import sys
 from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
-from tui import run_check, run_rehearse, run_screen
+from model.caution import CAUTION
+from tui import run_check, run_log, run_rehearse, run_screen, run_sheet
 from tui.opening import FOUND
-
-CAUTION = (
-    "bayhand says what the record implies, never that a room is safe. Mains, grounding and fixed wiring are the business "
-    "of a licensed person and of the local code."
-)
 
 
 class Subcommand(NamedTuple):
@@ -30,6 +26,8 @@ class Subcommand(NamedTuple):
 
 SUBCOMMANDS: dict[str, Subcommand] = {
     "check": Subcommand("read a room file; report errors and findings", run_check.arguments, run_check.run),
+    "log": Subcommand("print the record of a room's sessions", run_log.arguments, run_log.run),
+    "sheet": Subcommand("print the recall sheet of a patch", run_sheet.arguments, run_sheet.run),
     "rehearse": Subcommand("play typed lines and print what each did", run_rehearse.arguments, run_rehearse.run),
 }
 

@@ -1,0 +1,53 @@
+"""What the tests of the logbook share: a small room's file, and programs of their own that write into its logbook."""
+
+from __future__ import annotations
+
+import os
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+
+from model.checkpoint import session_as_plain
+from model.kept_room import read_room_file
+from model.kept_session import KeptSession
+from model.parts import Plain
+from model.session import Session
+
+ATTIC = Path(__file__).parents[1] / "rooms" / "attic.yaml"
+
+
+def open_at(directory: Path, seat: str = "anna", room: Path = ATTIC) -> KeptSession:
+    """A session of a room whose logbook is in a directory."""
+    return KeptSession.open(read_room_file(room), directory / "attic.logbook", seat)
+
+
+def do(kept: KeptSession, *lines: str) -> None:
+    """Type lines that must be taken."""
+    for line in lines:
+        outcome = kept.enter(line)
+        assert outcome.ok, f"{line}: {outcome.error}"
+
+
+def all_of(session: Session) -> tuple[Plain, object]:
+    """All that a session holds: state, actions to undo and to redo, parts; and its standing warnings."""
+    return session_as_plain(session), session.patch.standing
+
+
+def in_another_program(what: Callable[[], None]) -> int:
+    """Run something in a program of its own, forked from this one; the answer is its process number."""
+    child = os.fork()
+    if child:
+        return child
+    status = 1
+    try:
+        what()
+        status = 0
+    except BaseException:
+        traceback.print_exc()
+    finally:
+        os._exit(status)
+
+
+def ended_well(child: int) -> bool:
+    """Wait for such a program; whether it ended without an error."""
+    return os.waitpid(child, 0)[1] == 0

@@ -1,0 +1,177 @@
+"""Pictures of the screen in the sizes and colours in which it is used; with each, what must be read on it."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import NamedTuple
+
+import pytest
+
+from model.room import Room
+from model.roomfile import read_room
+from tests.pictures import as_svg, check_picture, screen_strips
+from tests.screen_room import Player, play, small_room
+
+STUDIO = Path(__file__).parents[1] / "rooms" / "kelpfield.yaml"
+
+
+class Picture(NamedTuple):
+    """A screen: its size, its options, the lines entered, the line that stands there, and what must be read."""
+
+    name: str
+    size: tuple[int, int]
+    lines: tuple[str, ...]
+    typed: str
+    read: tuple[str, ...]
+    ascii_only: bool = False
+    light: bool = False
+    no_color: bool = False
+    studio: bool = True
+    keys: tuple[str, ...] = ()
+
+
+SESSION = (
+    "hall 3 > brindle 4",
+    "put condenser on hall 3",
+    "phantom brindle 4 on",
+    "plug hall 9",
+    "put ribbon on hall 20",
+)
+AT_80 = (
+    r"^ Kelpfield, Studio A +LIVE  cords 9/104  phantom 4  ▲\d !\d i\d$",
+    r"^> hall 5 > fennel 1$",
+    r"^Enter do  Tab names  F1",
+)
+WOULD = (r"makes Hall 5 > Fennel 1 in", r"breaks Hall 5 > Tallow 5 in", r"first: Monitors down and phantom off")
+
+PICTURES = (
+    Picture("studio-80x24", (80, 24), SESSION, "hall 5 > fennel 1", (*AT_80, *WOULD, r"L21  Fennel 1 in")),
+    Picture(
+        "studio-80x24-happened",
+        (80, 24),
+        SESSION,
+        "",
+        (r"what happened", r"> put ribbon on hall 20", r"^A +○  ○  8 "),
+    ),
+    Picture(
+        "studio-80x24-warnings", (80, 24), SESSION, "", (r"▸ warnings", r"i note: Cord 9 has one plug in"), keys=("f3",)
+    ),
+    Picture(
+        "studio-80x24-ascii",
+        (80, 24),
+        SESSION,
+        "hall 5 > fennel 1",
+        (r"X\d !\d i\d$", *WOULD, r"^K  o  o", r">10"),
+        ascii_only=True,
+    ),
+    Picture("studio-80x24-no-color", (80, 24), SESSION, "hall 5 > fennel 1", (*AT_80, *WOULD), no_color=True),
+    Picture("studio-80x24-light", (80, 24), SESSION, "hall 5 > fennel 1", (*AT_80, *WOULD), light=True),
+    Picture(
+        "studio-120x36",
+        (120, 36),
+        SESSION,
+        "hall 5 > fennel 1",
+        (
+            r"cords 9 of 104   phantom on 4 lines",
+            *WOULD,
+            r"─ warnings ─",
+            r"─ what happened ─",
+            r"Squa…",
+            r"─ L21  Fennel 1 in",
+        ),
+    ),
+    Picture(
+        "studio-120x36-light", (120, 36), SESSION, "hall 5 > fennel 1", (r"phantom on 4 lines", *WOULD), light=True
+    ),
+    Picture(
+        "studio-120x36-no-color",
+        (120, 36),
+        SESSION,
+        "hall 5 > fennel 1",
+        (r"phantom on 4 lines", *WOULD),
+        no_color=True,
+    ),
+    Picture(
+        "studio-120x36-ascii", (120, 36), SESSION, "hall 5 > fennel 1", (r"phantom on 4 lines", *WOULD), ascii_only=True
+    ),
+    Picture(
+        "studio-200x60",
+        (200, 60),
+        SESSION,
+        "hall 5 > fennel 1",
+        (
+            *WOULD,
+            *(
+                f"─ {bay} ─"
+                for bay in ("Mic bay", "Line bay", "Insert bay", "Record bay", "Return bay", "Outboard bay")
+            ),
+            r"─ Parlour panel ─",
+            r"A  ○  ○ .8  ○ \?10",
+        ),
+    ),
+    Picture("studio-200x60-light", (200, 60), SESSION, "hall 5 > fennel 1", WOULD, light=True),
+    Picture("studio-200x60-no-color", (200, 60), SESSION, "hall 5 > fennel 1", WOULD, no_color=True),
+    Picture("studio-200x60-ascii", (200, 60), SESSION, "hall 5 > fennel 1", WOULD, ascii_only=True),
+    Picture(
+        "every-mark-80x24",
+        (80, 24),
+        ("live 1 > pre 3 in", "phantom pre 3 on", "put ribbon on live 1", "plug b11", "mix l > a12"),
+        "pre 2 out > tape 4 in",
+        (r"makes Pre 2 out > Tape 4 in", r"\?4", r"▸4", r"╱┼", r"║", r"╱┬⇡", r"▲2", r"╰3", r"◇", r"□"),
+        studio=False,
+    ),
+    Picture(
+        "refused-80x24",
+        (80, 24),
+        (),
+        "pre 1 out > squish",
+        (r"not done: mend the line", r"the room has nothing called 'squish'", r"^> pre 1 out > squish$"),
+        studio=False,
+        keys=("enter",),
+    ),
+    Picture(
+        "help-80x24",
+        (80, 24),
+        (),
+        "",
+        (r"▸ help", r"never that a room is safe", r"plug a cord from X to Y"),
+        keys=("f1",),
+    ),
+)
+
+
+@pytest.mark.parametrize("picture", PICTURES, ids=[picture.name for picture in PICTURES])
+def test_picture(picture: Picture, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    if picture.no_color:
+        monkeypatch.setenv("NO_COLOR", "1")
+    room: Room = read_room(STUDIO) if picture.studio else small_room()
+
+    async def act(player: Player) -> None:
+        await player.enter(*picture.lines)
+        assert player.typed == "", f"refused: {player.text}"
+        await player.type(picture.typed)
+        if picture.keys:
+            await player.press(*picture.keys)
+        for pattern in picture.read:
+            assert any(re.search(pattern, line) for line in player.lines), (pattern, player.text)
+        assert len(player.lines) == picture.size[1]
+        assert all(len(strip_text) <= picture.size[0] for strip_text in player.lines)
+        if picture.ascii_only:
+            assert player.text.isascii()
+        if picture.no_color:
+            assert only_greys(as_svg(screen_strips(player.app), ""))
+        check_picture(player.app, picture.name, request.config.getoption("--renew-pictures"))
+
+    play(act, picture.size, room, ascii_only=picture.ascii_only, light=picture.light)
+
+
+def only_greys(svg: str) -> bool:
+    """Whether a picture has no colour: red, green and blue are alike."""
+    return all(len({hue[at : at + 2] for at in (0, 2, 4)}) == 1 for hue in re.findall(r'fill="#([0-9a-f]{6})"', svg))
+
+
+def test_every_picture_in_the_folder_is_one_of_these() -> None:
+    folder = Path(__file__).with_name("pictures")
+    assert {path.stem for path in folder.glob("*.svg")} == {picture.name for picture in PICTURES}

@@ -1,0 +1,422 @@
+"""The screen of the live bay: the typed line, its preview, the bays, the lists; and what joins them to the session."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.layout import Layout
+from textual.screen import Screen
+
+from model.change import Change
+from model.completion import Completion, complete
+from model.room import line_contact, normal_contact
+from model.session import Outcome, Session, minded
+from tui.bay_field import BayField
+from tui.bay_view import BayView
+from tui.help_screen import HelpScreen
+from tui.ink import Ink, Piece
+from tui.jack_words import facts, jack_title
+from tui.keys import LEFT_OUT_FIRST, WORDS, bindings, keys_of
+from tui.line_words import Entry, did, not_yet, refused, would_do
+from tui.pages import PAGES, Happened, house_patch
+from tui.panel import Panel
+from tui.pasting import Queue
+from tui.picking import picked
+from tui.spans import Span, SpanLine, WordsLine
+from tui.tiling import Tiling, tiles
+from tui.top_line import TopLine
+from tui.typed_jacks import ends_named, wanted
+from tui.typed_line import TypedLine
+
+TILING = Tiling()
+HINTS = (
+    "Type a line: pre 4 out > squash l in. What it would do stands here before Enter does it.",
+    "A click on a jack, or F2 and the arrow keys, puts it into the line. F1 tells the rest.",
+)
+
+
+class Prompt(WordsLine):
+    """The mark before the typed line."""
+
+    def words(self, width: int) -> list[Piece]:
+        """A '>'."""
+        return [Piece(">", "key")]
+
+
+class BayScreen(Screen[None]):
+    """One room, live."""
+
+    BINDINGS = bindings("screen")
+    AUTO_FOCUS = "#line"
+
+    def __init__(self, session: Session, ink: Ink, *, house: bool = True) -> None:
+        super().__init__()
+        self.session = session
+        self.ink = ink
+        self.happened = Happened()
+        if house:
+            self.happened.add(house_patch(session, ink))
+        self.view = BayView(session.patch)
+        self.queue = Queue()
+        self.offers: tuple[str, ...] = ()
+        self._taking: list[Completion] = []  # what Tab walks through, while it walks
+        self._taken = -1
+        self._refusal: str | None = None  # why the line that stands there was refused
+        self._page = "happened"  # what the talk panel shows while nothing is typed
+        self._was_narrow: bool | None = None  # when the talk panel was last filled
+        self._leaving = False
+
+    @property
+    def layout(self) -> Layout:
+        """The parts stand where :mod:`tui.tiling` puts them."""
+        return TILING
+
+    # The parts
+
+    def compose(self) -> ComposeResult:
+        """All parts, in the order in which Tab goes through them."""
+        ink = self.ink
+        yield TopLine(self.session, ink, id="top")
+        yield BayField(self.view, ink, id="bays")
+        yield Panel(ink, flows_under=6, id="jack")
+        yield Panel(ink, id="warnings")
+        yield Panel(ink, id="happened")
+        yield Panel(ink, id="talk")
+        yield SpanLine(ink, id="offers")
+        yield Prompt(ink, id="prompt")
+        yield TypedLine(id="line")
+        yield SpanLine(ink, id="keys")
+
+    def on_mount(self) -> None:
+        """Fill the parts before the first frame."""
+        self.parts = {widget.id or "": widget for widget in self.children}
+        self.line = cast(TypedLine, self.parts["line"])
+        self.field = cast(BayField, self.parts["bays"])
+        self.talk = self._panel("talk")
+        self.watch(self.line, "value", self._typed, init=False)
+        self._show_lists()
+        self._show_jack()
+        self._show_talk()
+        self._show_keys()
+
+    def _panel(self, name: str) -> Panel:
+        return cast(Panel, self.parts[name])
+
+    @property
+    def narrow(self) -> bool:
+        """Whether the lists have no place of their own: then they share the preview's."""
+        return "happened" not in tiles(*self.app.size)
+
+    def on_resize(self) -> None:
+        """What the talk panel says depends on whether the lists have a place of their own."""
+        if self._was_narrow is not None and self._was_narrow != self.narrow and not self.line.value:
+            self._show_talk()
+
+    # Showing
+
+    def _show_lists(self) -> None:
+        for name, page in PAGES.items():
+            self._panel(name).show(page.title, page.entries(self.session, self.happened, self.ink), at_end=page.at_end)
+
+    def _show_jack(self) -> None:
+        panel = self._panel("jack")
+        if not self.session.room.jacks:
+            panel.show("no jack", [])
+            return
+        jack = self.view.cursor
+        entries = []
+        for mark, words in facts(self.session.patch, jack):
+            entries.append(Entry([self.ink.mark(mark), Piece(" "), *words] if mark else words))
+        panel.show(jack_title(self.session.patch, jack), entries)
+
+    def _show_talk(self) -> None:
+        """What the talk panel says while nothing is typed."""
+        page = PAGES[self._page]
+        self._was_narrow = self.narrow
+        if self.queue.lines:
+            self.talk.show("a paste", self.queue.asks(self.ink))
+        elif self.offers:
+            self.talk.show("offered", [Entry([Piece("Enter puts it into the line: "), Piece(self.offers[0], "key")])])
+        elif self.narrow:
+            entries = page.entries(self.session, self.happened, self.ink)
+            self.talk.show(page.title, entries, at_end=page.at_end)
+        else:
+            self.talk.show("the line", [Entry([Piece(hint, "faint")]) for hint in HINTS])
+
+    def _show_keys(self) -> None:
+        place = "line"
+        if isinstance(self.focused, BayField):
+            place = "bay"
+        elif isinstance(self.focused, Panel):
+            place = "list"
+        keys = sorted([*keys_of(place), *keys_of("screen")], key=lambda key: key.keys in LEFT_OUT_FIRST)
+        spans = [
+            Span([Piece(key.shown.split(",")[0], "key"), Piece(f" {key.brief}", "text")], key.action)
+            for key in keys
+            if key.brief
+        ]
+        cast(SpanLine, self.parts["keys"]).show(spans)
+
+    def _show_offers(self, completions: list[Completion], taken: int = -1) -> None:
+        spans = [Span([Piece("Tab", "key")], "screen.take(1)")] if completions else []
+        for at, completion in enumerate(completions):
+            name, _, where = completion.label.partition("  ")
+            words = [Piece(name, "cursor" if at == taken else "text"), Piece(f" {where}" if where else "", "faint")]
+            spans.append(Span(words, f"screen.take_offer({at})"))
+        cast(SpanLine, self.parts["offers"]).show(spans)
+
+    # While a line is typed
+
+    def _typed(self, value: str) -> None:
+        """The line changed: show at once what it would do. This runs before the key's own frame is drawn."""
+        self._refusal = None
+        self._leaving = False
+        if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].line != value:
+            self._taking, self._taken = complete(value, self.session.names), -1
+        self._show_offers(self._taking, self._taken)
+        if not value.strip():
+            self._redraw(self.view.set_wanted({}))
+            self._show_talk()
+            return
+        change: Change | None = None
+        if value.strip().casefold() in WORDS:
+            self.talk.show("Enter does this", [Entry([Piece(f"{value.strip()}: as its key does", "faint")])])
+        else:
+            outcome = self.session.preview(value.rstrip().removesuffix("?"), value)
+            change = outcome.change if outcome.ok else None
+            self._show_preview(outcome)
+        ends = ends_named(value, self.session.names)
+        self._redraw(self.view.set_wanted(wanted(ends, change, self.session.patch.state.plugs)))
+        if ends:
+            self._describe(ends[-1])
+
+    def _show_preview(self, outcome: Outcome) -> None:
+        if outcome.error is not None:
+            self.talk.show("the line", not_yet(self.ink, outcome.error))
+            return
+        cord = "" if outcome.change.cord is None else f"cord {outcome.change.cord}"
+        self.talk.show("what this line would do", would_do(self.ink, outcome, self._mind(outcome)), cord)
+
+    def _mind(self, outcome: Outcome) -> str:
+        """What must be minded before the line. At the bay that is about microphone lines: elsewhere it is left out."""
+        patch, jacks = self.session.patch, outcome.change.jacks
+        nodes = [contact(jack) for jack in jacks for contact in (line_contact, normal_contact)]
+        if jacks and not any(port.kind.family == "mic" for node in nodes for port in patch.circuit_at(node).ports):
+            return ""
+        return minded(outcome.typed)
+
+    def _describe(self, jack: int) -> None:
+        changed = self.view.set_cursor(jack)
+        if changed:
+            self.field.show_jack(jack)
+            self._redraw(changed)
+            self._show_jack()
+
+    def _redraw(self, jacks: set[int]) -> None:
+        if jacks:
+            self.field.redraw_jacks(jacks)
+
+    # Doing a line
+
+    def action_do_line(self) -> None:
+        """Enter."""
+        text = self.line.value
+        if not text.strip():
+            self._enter_nothing()
+        elif text.strip().casefold() in WORDS:
+            self.line.remember(text)
+            self.line.put("")
+            self.call_next(self.run_action, WORDS[text.strip().casefold()])
+        else:
+            self._do(text)
+
+    def _enter_nothing(self) -> None:
+        if self.queue.lines:
+            self._play_queue()
+        elif self.offers:
+            offer, self.offers = self.offers[0], self.offers[1:]
+            self.line.put(offer)
+
+    def _do(self, text: str) -> bool:
+        """Do a line; whether it was taken. A refused one stays, with the reason, to be mended."""
+        outcome = self.session.enter(text)
+        self.line.remember(text)
+        if outcome.error is not None:
+            if self.line.value != text:
+                self.line.put(text)
+            self._refusal = outcome.error
+            self.talk.show("not done: mend the line", refused(self.ink, outcome.error))
+            return False
+        if outcome.asked:
+            self.view.after_line(self.view.changed, outcome.answer.lit)
+            self._show_preview(outcome)
+            self.field.refresh()
+            return True
+        self.happened.add(did(self.ink, outcome))
+        self.offers = outcome.answer.offers
+        self._page = "happened"
+        self._after(outcome)
+        return True
+
+    def _after(self, outcome: Outcome) -> None:
+        """Everything that a line may have changed is shown anew."""
+        change, room = outcome.change, self.session.room
+        changed = set(change.jacks)
+        if not changed:
+            names = {name for pair in (*change.made, *change.broken) for name in pair}
+            names |= {name for warning in (*change.raised, *change.cleared) for name in warning.ports}
+            ports = (room.port_named.get(name) for name in names)
+            changed = {jack for port in ports if port is not None for jack in room.jacks_of_port[port.index]}
+        self.view.after_line(changed, outcome.answer.lit)
+        self.view.set_wanted({})
+        self._show_lists()
+        self.line.put("")
+        self._show_talk()
+        self._show_jack()
+        self.field.refresh()
+        self.parts["top"].refresh()
+
+    def action_typed(self, text: str) -> None:
+        """A key that stands for a whole line; what stands in the line stays there."""
+        kept = self.line.value
+        if self._do(text):
+            self.line.put(kept)
+
+    # A paste of many lines
+
+    def on_typed_line_pasted(self, event: TypedLine.Pasted) -> None:
+        """Several lines wait until they are asked for; one that is too long is refused."""
+        event.stop()
+        refusal = self.queue.add(event.lines)
+        if refusal:
+            self.talk.show("not done", refused(self.ink, refusal))
+        elif self.line.value:
+            self.talk.show("a paste", self.queue.asks(self.ink, after_line=True))
+        else:
+            self._show_talk()
+
+    def _play_queue(self) -> None:
+        while self.queue.lines:
+            if not self._do(self.queue.take()):
+                return
+
+    # Keys
+
+    def action_take(self, step: int) -> None:
+        """Tab: the next of the names offered. On an empty line: the next part of the screen."""
+        if not self.line.value.strip():
+            self.action_go_on(step)
+        elif self._taking:
+            self.action_take_offer((self._taken + step) % len(self._taking) if self._taken >= 0 or step > 0 else -1)
+
+    def action_take_offer(self, at: int) -> None:
+        """Take one of the names offered."""
+        if self._taking:
+            self._taken = at % len(self._taking)
+            self.line.put(self._taking[self._taken].line)
+            self.line.focus()
+
+    def action_earlier(self, steps: int) -> None:
+        """Walk the history."""
+        self.line.earlier(steps)
+
+    def action_drop_line(self) -> None:
+        """Esc in the line: drop what stands there; a paste that waits goes too, but only from an empty line."""
+        if self.line.value:
+            self.line.remember(self.line.value)
+            self.line.put("")
+        elif self.queue.lines:
+            self.queue.drop()
+        self._page = "happened"
+        self._show_talk()
+
+    def action_to_line(self) -> None:
+        """Back to the line."""
+        self._page = "happened"
+        if not self.line.value:
+            self._show_talk()
+        self.line.focus()
+
+    def action_part(self, name: str) -> None:
+        """Go to a part of the screen; a list without a place of its own is shown where the preview stands."""
+        if name in PAGES and name not in tiles(*self.app.size):
+            self._page = name
+            page = PAGES[name]
+            entries = page.entries(self.session, self.happened, self.ink)
+            self.talk.show(page.title, entries, "Esc goes back", at_end=page.at_end)
+            name = "talk"
+        self.parts["bays" if name == "bay" else name].focus()
+
+    def action_go_on(self, step: int) -> None:
+        """The next part of the screen that can be focused and has room."""
+        regions = tiles(*self.app.size)
+        chain = [name for name, widget in self.parts.items() if widget.can_focus and name in regions]
+        here = chain.index(self.focused.id or "") if self.focused and self.focused.id in chain else 0
+        self.parts[chain[(here + step) % len(chain)]].focus()
+
+    def action_names(self) -> None:
+        """Show the strips with the names of the jacks, or hide them."""
+        self.field.toggle_names()
+
+    def action_help(self) -> None:
+        """The help."""
+        self.app.push_screen(HelpScreen(self.ink))
+
+    def action_leave(self) -> None:
+        """Leave; what is kept nowhere is said first."""
+        lines = len(self.session.patch.stack)
+        if lines > len(self.session.room.house_patch) and self.session.keep is None and not self._leaving:
+            self._leaving = True
+            text = "This session is kept nowhere: leave, and it is gone. The same key again leaves."
+            self.talk.show("leave?", [Entry([self.ink.mark("warning"), Piece(f" {text}")])])
+            return
+        self.app.exit()
+
+    def on_key(self, event: events.Key) -> None:
+        """A letter typed anywhere belongs to the line."""
+        if event.is_printable and event.character and self.focused is not self.line:
+            event.stop()
+            event.prevent_default()
+            self.line.focus()
+            self.line.insert_text_at_cursor(event.character)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """So does a paste."""
+        if self.focused is not self.line:
+            self.line.focus()
+            self.line._on_paste(event)
+
+    def on_descendant_focus(self) -> None:
+        """Other keys work where the focus is now."""
+        self._show_keys()
+
+    # Mouse
+
+    def on_bay_field_moved(self, event: BayField.Moved) -> None:
+        """Describe the jack."""
+        event.stop()
+        self._describe(event.jack)
+
+    def on_bay_field_picked(self, event: BayField.Picked) -> None:
+        """Put the jack into the line."""
+        event.stop()
+        self._describe(event.jack)
+        line = picked(self.line.value, event.jack, self.session.patch.state)
+        self.line.put(line)
+        if event.by_mouse or ">" in line:
+            self.line.focus()
+
+    def on_panel_clicked(self, event: Panel.Clicked) -> None:
+        """A click on the preview does the line."""
+        event.stop()
+        if event.panel is self.talk and (self.line.value.strip() or self.queue.lines or self.offers):
+            self.action_do_line()
+            self.line.focus()
+
+    async def on_span_line_chosen(self, event: SpanLine.Chosen) -> None:
+        """A key or a name was clicked."""
+        event.stop()
+        here = self if event.does.startswith("screen.") or self.focused is None else self.focused
+        await here.run_action(event.does)

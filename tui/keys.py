@@ -1,0 +1,110 @@
+"""All keys, in one table: the bindings, the line of keys at the foot of the screen and the help are made from it.
+
+Terminals and multiplexers keep some keys for themselves, so each thing that matters has a second way: another key, a
+word that can be typed, or a place to click. Nothing needs Control with A, B, Q or S.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from textual.binding import Binding, BindingType
+
+
+class Key(NamedTuple):
+    """What a key does in one place. ``keys`` as Textual names them; ``shown`` as people do."""
+
+    where: str  # line, bay, list, help; 'screen' is everywhere but in the help
+    keys: str
+    shown: str
+    action: str
+    brief: str  # for the foot of the screen; empty: it is not shown there
+    does: str
+
+
+KEYS: tuple[Key, ...] = (
+    Key("line", "enter", "Enter", "screen.do_line", "do", "do the line; on an empty line take what is offered"),
+    Key(
+        "line",
+        "tab",
+        "Tab",
+        "screen.take(1)",
+        "names",
+        "take the first name offered, then the next; on an empty line go to the bay",
+    ),
+    Key("line", "shift+tab", "Shift+Tab", "screen.take(-1)", "", "take the name offered before"),
+    Key("line", "up", "Up", "screen.earlier(1)", "line before", "the line typed before"),
+    Key("line", "down", "Down", "screen.earlier(-1)", "", "the line typed after"),
+    Key("line", "escape,ctrl+c", "Esc, Ctrl+C", "screen.drop_line", "drop", "drop the line (Up brings it back)"),
+    Key("bay", "left", "Left", "go(-1, 0)", "", "the jack before"),
+    Key("bay", "right", "Right", "go(1, 0)", "", "the next jack"),
+    Key("bay", "up", "Up", "go(0, -1)", "", "the jack above"),
+    Key("bay", "down", "Down", "go(0, 1)", "", "the jack below"),
+    Key("bay", "enter", "Enter", "pick", "take the jack", "put the jack into the line; two jacks make a cord"),
+    Key("bay", "pageup", "PgUp", "lines(-1, 0)", "", "scroll the bays up"),
+    Key("bay", "pagedown", "PgDn", "lines(1, 0)", "", "scroll the bays down"),
+    Key("bay", "home", "Home", "first", "", "the first bay"),
+    Key("bay", "end", "End", "last", "", "the last bay"),
+    Key("list", "up", "Up", "lines(0, -1)", "", "scroll up"),
+    Key("list", "down", "Down", "lines(0, 1)", "scroll", "scroll down"),
+    Key("list", "pageup", "PgUp", "lines(-1, 0)", "", "a page up"),
+    Key("list", "pagedown", "PgDn", "lines(1, 0)", "", "a page down"),
+    Key("list", "home", "Home", "first", "", "the first line"),
+    Key("list", "end", "End", "last", "", "the last line"),
+    Key("bay,list", "tab", "Tab", "screen.go_on(1)", "go on", "go on to the next part of the screen"),
+    Key("bay,list", "shift+tab", "Shift+Tab", "screen.go_on(-1)", "", "go back to the part before"),
+    Key(
+        "bay,list",
+        "escape,ctrl+c",
+        "Esc, Ctrl+C",
+        "screen.to_line",
+        "to the line",
+        "back to the typed line; so does any letter",
+    ),
+    Key("help", "up", "Up", "lines(0, -1)", "", "scroll up"),
+    Key("help", "down", "Down", "lines(0, 1)", "", "scroll down"),
+    Key("help", "pageup", "PgUp", "lines(-1, 0)", "", "a page up"),
+    Key("help", "pagedown,space", "PgDn, Space", "lines(1, 0)", "", "a page down"),
+    Key("help", "home", "Home", "first", "", "the first line"),
+    Key("help", "end", "End", "last", "", "the last line"),
+    Key("help", "escape,enter,f1,f10,q,ctrl+c,ctrl+q", "Esc, Enter, Q", "screen.close", "close", "close the help"),
+    Key("screen", "f1", "F1", "screen.help", "help", "this help"),
+    Key("screen", "f2,ctrl+l", "F2, Ctrl+L", "screen.part('bay')", "bay", "go to the bay"),
+    Key("screen", "f3,ctrl+r", "F3, Ctrl+R", "screen.part('warnings')", "warnings", "go to the warnings"),
+    Key("screen", "f4,ctrl+f", "F4, Ctrl+F", "screen.part('happened')", "done", "go to what happened"),
+    Key("screen", "f5", "F5", "screen.names", "strips", "show or hide the strips with the names of the jacks"),
+    Key("screen", "f8,ctrl+z", "F8, Ctrl+Z", "screen.typed('undo')", "undo", "take the last line back"),
+    Key("screen", "f9,ctrl+y", "F9, Ctrl+Y", "screen.typed('redo')", "", "do it again"),
+    Key("screen", "f10,ctrl+q", "F10, Ctrl+Q", "screen.leave", "leave", "leave the program"),
+)
+
+# Words that can be typed in the line in place of a key.
+WORDS: dict[str, str] = {
+    "help": "screen.help",
+    "bay": "screen.part('bay')",
+    "warnings": "screen.part('warnings')",
+    "happened": "screen.part('happened')",
+    "strips": "screen.names",
+    "quit": "screen.leave",
+}
+
+# Where the foot of the screen is short, these are the first to be left out.
+LEFT_OUT_FIRST = ("up", "escape,ctrl+c", "f5")
+
+PLACES: dict[str, str] = {
+    "line": "In the typed line",
+    "bay": "In the bay",
+    "list": "In a list",
+    "screen": "Everywhere",
+    "help": "In this help",
+}
+
+
+def keys_of(place: str) -> list[Key]:
+    """The keys of a place."""
+    return [key for key in KEYS if place in key.where.split(",")]
+
+
+def bindings(place: str) -> list[BindingType]:
+    """A place's keys as bindings."""
+    return [Binding(key.keys, key.action, key.does, show=bool(key.brief)) for key in keys_of(place)]

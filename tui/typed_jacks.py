@@ -1,0 +1,41 @@
+"""The jacks that a line is about while it is being typed, so that the bay can show them before Enter."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from model.change import Change
+from model.commands import command_of, split_question
+from model.names import IN, OUT, Names
+from model.refusals import Refusal
+
+NAMES_A_JACK = ("ends", "held", "move", "name")  # what completion offers for commands that take jacks
+
+
+def wanted(ends: list[int], change: Change | None, plugs: Mapping[int, int]) -> dict[int, int | None]:
+    """The jacks that a line is about, with the cord's number where the line would put a plug in.
+
+    ``change`` is the line's preview where it can be read; where not, the ends that are named already count.
+    """
+    if change is not None and change.jacks:
+        return {jack: None if jack in plugs else change.cord for jack in change.jacks}
+    return dict.fromkeys(ends)
+
+
+def ends_named(text: str, names: Names) -> list[int]:
+    """The jacks that the text names so far, in its order; what means no jack, or several, is left out."""
+    command, rest = command_of(split_question(text)[0])
+    if command.offers not in NAMES_A_JACK:
+        return []
+    found: list[int] = []
+    for at, end in enumerate(rest.split(">")):
+        try:
+            number = names.cord(end)
+            if number is not None:
+                cord = names.state.cords.get(number)
+                found += cord.plugs if cord else ()
+            elif end.strip():
+                found.append(names.jack(end, IN if at else OUT, held=command.offers == "held" or None))
+        except Refusal:
+            continue
+    return found
