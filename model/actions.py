@@ -9,8 +9,12 @@ from dataclasses import dataclass
 
 
 def length_words(length_cm: float | None) -> str:
-    """The end of a line that states a cord's length."""
-    return "" if length_cm is None else f" with {length_cm:g} cm"
+    """The end of a line that states a cord's length, with all its digits."""
+    if length_cm is not None and length_cm.is_integer():
+        return f" with {length_cm:.0f} cm"
+    from decimal import Decimal  # which most sessions never need
+
+    return "" if length_cm is None else f" with {Decimal(repr(length_cm)):f} cm"
 
 
 @dataclass(frozen=True, slots=True)

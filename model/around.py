@@ -8,8 +8,10 @@ on at the stand-in last.
 
 from __future__ import annotations
 
+import heapq
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -31,8 +33,9 @@ if TYPE_CHECKING:
 
 Rank = tuple[tuple[int, int, int], bool, bool, float, int, int, int]  # of a proposal: the best is the least
 
-MOST_MULTS = 2
+MOST_LOOKED_AT = 200  # like gear of which it is asked whether it is free
 MOST_TRIED = 12  # stand-ins that are tried on the engine
+MOST_PLAYED = 50  # chains of cords that are tried for each connection of a stand-in
 SAME_OHMS = 0.05  # impedances within 5 % count as the same
 
 
@@ -61,9 +64,8 @@ class Around:
         self.supplied = {port for port in dead if (s := self.room.ports[port].supply) and self.state.is_on(s.switch)}
         # what is kept of the dead gear itself cannot stand whatever is done
         names = {self.room.ports[port].name for port in dead}
-        self.finder = Wayfinder(
-            session.patch, session.places, {pair for pair in self.kept if not names.intersection(pair)}
-        )
+        kept = {pair for pair in self.kept if not names.intersection(pair)}
+        self.finder = Wayfinder(session.patch, session.places, kept, MOST_PLAYED)
 
     # What has to be as it was
 
@@ -81,12 +83,21 @@ class Around:
     def stand_ins(self) -> list[StandIn]:
         """Free gear that has a port of its kind for each dead port: gear of all the same kinds first, then idle gear, then by
         impedances, then the nearest."""
-        found = []
-        for gear in self.room.gear:
-            if gear.index != self.gear:
-                ports = self._matched(gear.index)
-                if ports is not None and self._is_free(ports.values()):
-                    found.append(self._stand_in(gear.index, ports))
+        room = self.room
+        dead = Counter(room.ports[port].kind.name for port in self.dead)
+        own = self._kinds(self.gear)
+        like: list[tuple[bool, float, int, int, dict[int, int]]] = []
+        for kinds, pieces in self.places.gear_of_kinds.items():
+            for gear in () if dead - Counter(kinds) else pieces:
+                ports = self._matched(gear) if gear != self.gear else None
+                if ports is not None:
+                    reach = sum(self._reach(a, b) for a, b in ports.items())
+                    like.append((kinds != own, self._apart(ports), reach, gear, ports))
+        found = [
+            StandIn(gear, ports, not unlike, self._is_idle(ports.values()), apart, reach)
+            for unlike, apart, reach, gear, ports in heapq.nsmallest(MOST_LOOKED_AT, like, key=lambda each: each[:4])
+            if self._is_free(ports.values())
+        ]
         return sorted(found, key=lambda s: (not s.alike, not s.idle, s.apart, s.reach, s.gear))
 
     def _matched(self, gear: int) -> dict[int, int] | None:
@@ -117,8 +128,8 @@ class Around:
         goes_on = room.carried_from if is_output(room, port) else room.carried
         return room.ports[port].kind is room.ports[other].kind and bool(goes_on(port)) == bool(goes_on(other))
 
-    def _kinds(self, gear: int) -> list[str]:
-        return sorted(self.room.ports[port].kind.name for port in self.room.gear[gear].ports)
+    def _kinds(self, gear: int) -> tuple[str, ...]:
+        return tuple(sorted(self.room.ports[port].kind.name for port in self.room.gear[gear].ports))
 
     def _volts(self, port: int) -> float | None:
         supply = self.room.ports[port].supply
@@ -138,15 +149,14 @@ class Around:
                 return False
         return True
 
-    def _stand_in(self, gear: int, ports: dict[int, int]) -> StandIn:
-        room = self.room
-        idle = all(len(ports_joined_to(self.state, port)) == 1 for port in ports.values())
-        ratios = [math.log2(room.ports[new].ohms / room.ports[old].ohms) for old, new in ports.items()]
-        apart = sum(abs(ratio) for ratio in ratios if abs(ratio) > math.log2(1 + SAME_OHMS))
-        alike = self._kinds(gear) == self._kinds(self.gear)
-        return StandIn(
-            gear, ports, alike, idle, round(apart, 3), sum(self._reach(old, new) for old, new in ports.items())
-        )
+    def _is_idle(self, ports: Iterable[int]) -> bool:
+        """Whether nothing is joined to some ports, not even by a normal."""
+        return all(len(ports_joined_to(self.state, port)) == 1 for port in ports)
+
+    def _apart(self, ports: Mapping[int, int]) -> float:
+        """How far impedances are from the dead ports': the sum of |log2| of their ratios."""
+        ratios = [math.log2(self.room.ports[new].ohms / self.room.ports[old].ohms) for old, new in ports.items()]
+        return round(sum(abs(ratio) for ratio in ratios if abs(ratio) > math.log2(1 + SAME_OHMS)), 3)
 
     def _reach(self, old: int, new: int) -> int:
         """Points between the jacks of two ports; those of another place are farther than any of this one."""
@@ -161,9 +171,11 @@ class Around:
         """Up to three stand-ins with the lines that put them there, best first."""
         wanted = self.wanted()
         found: list[tuple[Rank, Proposal]] = []
+        onto = self._onto_mults(wanted)
+        quiet = 0
         for stand_in in self.stand_ins()[:MOST_TRIED]:
-            for mult in (None, *self._spare_mults()):
-                proposal = self._put_in_place(stand_in, wanted, mult)
+            for mults in ({}, onto) if onto else ({},):
+                proposal = self._put_in_place(stand_in, wanted, mults)
                 if proposal is not None:
                     rank: Rank = (
                         proposal.raised,
@@ -175,15 +187,24 @@ class Around:
                         len(found),
                     )
                     found.append((rank, proposal))
+                    quiet += proposal.quiet
                     break
+            if quiet == MOST:
+                break  # what comes after is less alike
         return [proposal for _, proposal in sorted(found, key=lambda pair: pair[0])[:MOST]]
 
-    def _spare_mults(self) -> list[Mult]:
-        """Mults that nothing is joined to, in the dead gear's place, the nearest first.
+    def _onto_mults(self, wanted: Sequence[tuple[int, int]]) -> dict[int, Mult]:
+        """For each dead output that feeds several inputs, some over a cord and some over its normal, a mult of its own.
 
-        Where a dead output feeds one input over a cord and another over its normal, the stand-in's one jack cannot take
-        both cords: a mult can.
+        The stand-in's one jack cannot take a cord for each: the mult can.
         """
+        sources = [source for source, _ in wanted]
+        plugs, jacks_of = self.state.plugs, self.room.jacks_of_port
+        several = [p for p in self.dead if sources.count(p) > 1 and any(jack in plugs for jack in jacks_of[p])]
+        return dict(zip(several, self._spare_mults(), strict=False))
+
+    def _spare_mults(self) -> list[Mult]:
+        """Mults that nothing is joined to, in the dead gear's place, the nearest first."""
         at = self.room.jacks_of_port[self.dead[0]][0]
         place_of, reach = self.places.place_of, self.places.reach
         found = []
@@ -194,14 +215,21 @@ class Around:
                 idle = all(c & 1 or self.room.port_at[c >> 1] == NO_PORT for c in net)
                 if idle and not any(c >> 1 in self.state.plugs for c in net):
                     found.append((reach(mult.jacks[0], at), mult))
-        return [mult for _, mult in sorted(found)[:MOST_MULTS]]
+        return [mult for _, mult in sorted(found)]
 
-    def _put_in_place(self, stand_in: StandIn, wanted: Sequence[tuple[int, int]], mult: Mult | None) -> Proposal | None:
+    def _put_in_place(
+        self, stand_in: StandIn, wanted: Sequence[tuple[int, int]], mults: Mapping[int, Mult]
+    ) -> Proposal | None:
         """The lines that put a stand-in in the dead gear's place; None where that cannot be done with all else as it was."""
-        stretches = [self._stretch(stand_in, pair) for pair in wanted]
+        stretches = [
+            Stretch(
+                tuple(contacts_of(self.state, stand_in.ports[port])), tuple(line_contact(jack) for jack in mult.jacks)
+            )
+            for port, mult in mults.items()
+        ] + [self._stretch(stand_in, pair) for pair in wanted]
         actions: list[Action] = []
         reach = 0
-        first = [*self._phantom_off(), *self._moves(stand_in, mult)]
+        first = [*self._phantom_off(), *self._moves(stand_in, mults)]
         last = [*self._mics(stand_in), *self._phantom_on(stand_in)]
         try:
             for action in first:
@@ -231,18 +259,17 @@ class Around:
         source, load = (stand_in.ports.get(port, port) for port in pair)
         return Stretch(tuple(contacts_of(self.state, source)), tuple(contacts_of(self.state, load)))
 
-    def _moves(self, stand_in: StandIn, mult: Mult | None) -> list[Action]:
-        """Plugs in the dead gear's jacks go over to the stand-in's, or those of its outputs to a mult.
+    def _moves(self, stand_in: StandIn, mults: Mapping[int, Mult]) -> list[Action]:
+        """Plugs in the dead gear's jacks go over to the stand-in's, or those of an output to its mult.
 
         Where they do not reach that far, their cord goes out.
         """
         room, state, place_of = self.room, self.state, self.places.place_of
         moves: list[Action] = []
         pulled: set[int] = set()
-        spare = list(mult.jacks) if mult is not None else []
         for old, new in stand_in.ports.items():
-            to_mult = mult is not None and is_output(room, old)
-            free = spare if to_mult else [jack for jack in room.jacks_of_port[new] if jack not in state.plugs]
+            onto = mults[old].jacks if old in mults else room.jacks_of_port[new]
+            free = [jack for jack in onto if jack not in state.plugs]
             for jack in room.jacks_of_port[old]:
                 number = state.plugs.get(jack)
                 if number is None or number in pulled:

@@ -87,7 +87,8 @@ class Ways:
     def _from_contact(self, contact: int) -> None:
         state, jack = self.state, contact >> 1
         port = NO_PORT if contact & 1 else self.room.port_at[jack]
-        if port in self._through and not is_output(self.room, port) and self.room.jacks_of_port[port][0] == jack:
+        is_wanted = port != NO_PORT and port in self._through and not is_output(self.room, port)
+        if is_wanted and self.room.jacks_of_port[port][0] == jack:
             self._enters(contact, port)
         number = state.plugs.get(jack)
         if number is None:
@@ -168,7 +169,7 @@ def inside(room: Room, entry: int | None, output: int | None) -> Element:
     ends = [port for port in (entry, output) if port is not None]
     gear = room.gear[room.ports[ends[0]].gear]
     name = gear.name
-    if gear.through is not True and len(gear.ports) > 1:
+    if len(gear.ports) > 1 and (gear.through is not True or len(ends) == 1):
         name = f"{name} ({' to '.join(room.ports[port].own for port in ends)})"
     jacks = tuple(room.jacks[jack].address for port in ends for jack in room.jacks_of_port[port])
     return Element(fault.GEAR, name, jacks, gear.name)

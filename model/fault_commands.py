@@ -18,7 +18,7 @@ from model.refusals import Ambiguous, Malformed, NotNow, Refusal
 from model.requests import Answer
 from model.room import NO_PORT
 from model.suggest import listed
-from model.targets import JACK, PORT, Target, jack_words, read_port, read_target
+from model.targets import JACK, PORT, Target, jack_words, read_port, read_target, wired_words
 from model.warning import list_words
 
 if TYPE_CHECKING:
@@ -219,7 +219,8 @@ class Forget:
             raise NotNow("no fault is looked for")
         if not self.place:
             return []
-        left = [heard for heard in session.fault if heard.place.casefold() != self.place.casefold()]
+        meant = self._meant(session)
+        left = [heard for heard in session.fault if heard.place not in meant]
         if len(left) == len(session.fault):
             places = list(dict.fromkeys(heard.place for heard in session.fault))
             raise NotNow(f"nothing was heard at {self.place}, only at {list_words(places)}", self.place)
@@ -240,6 +241,16 @@ class Forget:
         left = self._left(session)
         gone = len(session.fault) - len(left)
         return Answer(words=(f"would forget what was heard {gone} time{'' if gone == 1 else 's'}",))
+
+    def _meant(self, session: Session) -> set[str]:
+        """The names under which the place may have been recorded: a jack's, and that of the port behind it."""
+        try:
+            target = read_target(self.place, session.names)
+        except Refusal:
+            return {self.place}  # a cord that is out of the bay by now
+        wired = {wired_words(session.room, jack) for jack in target.jacks} if target.kind in (JACK, PORT) else set()
+        jacks = {session.names.address(jack) for jack in target.jacks} if target.kind == PORT else set()
+        return {target.name} | wired | jacks
 
     def _over(self, session: Session) -> str:
         """The last word of a search, for the record."""

@@ -40,7 +40,7 @@ EFFORT: Mapping[str, int] = {
     MIC: 3,
     LOOK: 3,
 }
-NEARLY = 0.1  # bits: of trials that tell the same but for so little, the one that asks least is proposed
+NEARLY = 0.02  # bits: of trials that tell the same but for so little, the one that asks least is proposed
 
 Breaks = Callable[[Action], tuple[str, ...]]  # the loads that an action would cut off
 
@@ -131,7 +131,11 @@ def _at(heard: Observation, names: Names, finding: Finding) -> Iterator[Trial]:
         for trial in make(ways, target):
             yield trial._replace(source=heard.source)
     number = fresh_cord(names.state, finding.observations)
+    suspects = {element for element, _ in finding.suspects}
+    normals: dict[Normal, Element] = {}
     for element in whole:
+        if element not in suspects:
+            continue
         left = frozenset(whole) - {element}
         if element.kind == fault.CORD:
             at = f"#{number}" if heard.place == element.of else heard.place  # a cord's own end is then the new cord's
@@ -140,10 +144,11 @@ def _at(heard: Observation, names: Names, finding: Finding) -> Iterator[Trial]:
             yield Trial(MIC, heard.place, heard.source, left, element=element, line=str(put))
         elif element.kind == fault.CONTACT:
             jack = names.jack_by_address(element.of)
-            for normal in names.room.normals_at.get(-1 if jack is None else jack, ()):
-                gone_round = _round(normal, number, heard, names, ways)
-                if gone_round is not None:
-                    yield gone_round._replace(element=element)
+            normals.update(dict.fromkeys(names.room.normals_at.get(-1 if jack is None else jack, ()), element))
+    for normal, element in normals.items():
+        gone_round = _round(normal, number, heard, names, ways)
+        if gone_round is not None:
+            yield gone_round._replace(element=element)
 
 
 def _listens(ways: Ways, target: Target) -> Iterator[Trial]:
@@ -166,9 +171,9 @@ def _listens(ways: Ways, target: Target) -> Iterator[Trial]:
 
 
 def _looks(ways: Ways, target: Target) -> Iterator[Trial]:
-    """Inputs of gear on the way: many show what comes in."""
+    """Inputs of gear on the way that carries the signal on: many show what comes in."""
     for node in ways.to(node_of(ways.state, target)):
-        if isinstance(node, int) and node < 0:
+        if isinstance(node, int) and node < 0 and ways.room.carried(-1 - node):
             yield Trial(LOOK, ways.room.ports[-1 - node].name, "", frozenset(ways.passed(node)))
 
 

@@ -1,11 +1,16 @@
-"""Where the bays stand: how far apart two jacks are for a cord, and which wires lead from one place to another."""
+"""What of a room the search for a way asks again and again: how far apart jacks are, and what leads from place to place."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from model.room import Room
+from model.state import State
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 
 class Places:
@@ -50,14 +55,35 @@ class Places:
         return {place: tuple(jacks) for place, jacks in found.items()}
 
     @cached_property
-    def leading_out(self) -> tuple[int, ...]:
-        """One contact of each wire that leads from a place to another."""
-        wires, place_of = self.room.wires, self.place_of
+    def leading_to(self) -> dict[str, dict[str, tuple[int, ...]]]:
+        """By place, the places that its wires lead to while no plug is in, and the jacks here at which they begin."""
+        found: dict[str, dict[str, list[int]]] = defaultdict(lambda: defaultdict(list))
         if len(set(self.place_of_row)) < 2:
-            return ()
-        return tuple(
-            here
-            for here, theres in enumerate(wires)
-            for there in theres
-            if here < there and place_of(here >> 1) != place_of(there >> 1)
-        )
+            return {}
+        rest, seen = State(self.room), set[int]()
+        for here, theres in enumerate(self.room.wires):
+            if here in seen or all(self.place_of(here >> 1) == self.place_of(there >> 1) for there in theres):
+                continue
+            net = rest.nodes_joined_to(here)
+            seen.update(net)
+            jacks = [node >> 1 for node in net if not node & 1]
+            for place in {self.place_of(jack) for jack in jacks}:
+                own = [jack for jack in jacks if self.place_of(jack) == place]
+                for other in {self.place_of(jack) for jack in jacks} - {place}:
+                    found[place][other] += own
+        return {place: {other: tuple(jacks) for other, jacks in to.items()} for place, to in found.items()}
+
+    @cached_property
+    def graph(self) -> nx.Graph[str]:
+        """The places, joined where a wire leads from one to the other."""
+        import networkx as nx  # takes a tenth of a second: not before a way leads over several places
+
+        return nx.Graph((place, other) for place, to in self.leading_to.items() for other in to)
+
+    @cached_property
+    def gear_of_kinds(self) -> dict[tuple[str, ...], tuple[int, ...]]:
+        """Gear by the kinds of its ports."""
+        found: dict[tuple[str, ...], list[int]] = defaultdict(list)
+        for gear in self.room.gear:
+            found[tuple(sorted(self.room.ports[port].kind.name for port in gear.ports))].append(gear.index)
+        return {kinds: tuple(gear) for kinds, gear in found.items()}

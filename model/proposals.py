@@ -103,7 +103,9 @@ def best_of(proposals: Iterable[Proposal], room: Room) -> list[Proposal]:
         if not outdone and not loud and proposal.way(room) not in ways:
             found.append(proposal)
             ways.add(proposal.way(room))
-    return found[:MOST]
+        if len(found) == MOST:
+            break
+    return found
 
 
 def named(action: Action, room: Room) -> str:

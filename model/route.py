@@ -30,7 +30,7 @@ from model.targets import (
     read_target,
 )
 from model.warning import list_words
-from model.wayfinder import Stretch, Wayfinder
+from model.wayfinder import MOST_CORDS, Stretch, Wayfinder
 
 if TYPE_CHECKING:
     from model.session import Session
@@ -192,7 +192,11 @@ class Route:
             )
             words.append(
                 f"no cords were found from {source.name} to {load.name}"
-                + (f": between {list_words(places)} no free tie lines lead" if len(places) > 1 else "")
+                + (
+                    f": between {list_words(places)} no free tie lines lead within {MOST_CORDS} cords"
+                    if len(places) > 1
+                    else ""
+                )
             )
         return words
 

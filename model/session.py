@@ -110,12 +110,15 @@ class Session:
         """Do a typed line. A line with ' ?' at its end is only previewed."""
         text, asked = split_question(typed)
         if asked:
-            return self.preview(text, typed, nearest=True)
+            return self.preview(typed, nearest=True)
         return self._answered(typed, text, lambda line: self._do(line, typed), nearest=True)
 
-    def preview(self, text: str, typed: str | None = None, nearest: bool = False) -> Outcome:
-        """What a line would do. Nothing is changed. ``nearest``: a refusal also says what was probably meant."""
-        return self._answered(text if typed is None else typed, text, self._try, nearest, asked=True)
+    def preview(self, typed: str, nearest: bool = False) -> Outcome:
+        """What a line would do, with ' ?' at its end or without. Nothing is changed.
+
+        ``nearest``: a refusal also says what was probably meant.
+        """
+        return self._answered(typed, split_question(typed)[0], self._try, nearest, asked=True)
 
     def _answered(
         self, typed: str, text: str, handle: Callable[[Line], Answer], nearest: bool, asked: bool = False

@@ -15,7 +15,7 @@ from model.flow import backward, begins, is_output, onward
 from model.joints import OpenNormal, Step, Walk, contact_words, open_normals_at, path_to, steps_of, walk
 from model.room import NO_PORT
 from model.state import State
-from model.targets import GEAR, Target, contacts_of, port_words, wired_words
+from model.targets import Target, contacts_of, port_words, wired_words
 
 UP, DOWN = "up", "down"
 # What a row is: a joint of the bay, a port, gear that carries the signal, a normal that a plug opens, something that was
@@ -76,11 +76,7 @@ class Trace:
 
     def _at_target(self) -> Iterator[Branch]:
         target = self.target
-        if target.kind == GEAR and target.gear is not None:
-            for port in self.room.gear[target.gear].ports:
-                if is_output(self.room, port) == (self._way == DOWN):
-                    yield Branch(-1, port)
-        elif target.port is not None:
+        if target.port is not None:
             self._shown[target.port.index] = -1
             yield from self._beyond(-1, target.port.index)
         else:

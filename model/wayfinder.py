@@ -57,12 +57,15 @@ class Chain(NamedTuple):
 class Wayfinder:
     """Looks for cords in one state of the bay."""
 
-    def __init__(self, patch: Patch, places: Places, kept: Collection[Connection] = ()) -> None:
+    def __init__(
+        self, patch: Patch, places: Places, kept: Collection[Connection] = (), most_played: int = MOST_PLAYED
+    ) -> None:
         self.patch = patch
         self.state = patch.state
         self.room = patch.room
         self.places = places
         self.kept = kept
+        self.most_played = most_played
 
     # Jacks at which a cord may begin or end
 
@@ -177,7 +180,7 @@ class Wayfinder:
         found: list[Proposal] = []
         for candidates in self._levels(starts, ends):
             quiet: set[tuple[str, ...]] = set()
-            for chain in islice(candidates, MOST_PLAYED):
+            for chain in islice(candidates, self.most_played):
                 proposal = self.play(self.actions_of(chain), (stretch,), chain.reach)
                 if proposal is not None:
                     found.append(proposal)
@@ -205,44 +208,41 @@ class Wayfinder:
     def _over_places(
         self, starts: list[End], ends: list[End], near: set[str], far: set[str]
     ) -> Iterator[Iterable[Chain]]:
-        """Chains of three cords and more, along the ways that pass the fewest places."""
-        lines = self._lines_between_places()
-        if not lines:
+        """Chains of three cords and more, along the ways that pass the fewest places between which a line is free."""
+        leading = self.places.leading_to
+        if not near & leading.keys() or not far & leading.keys():
             return
         import networkx as nx  # takes a tenth of a second: not before a way leads over several places
 
-        graph: nx.Graph[str] = nx.Graph(lines.keys())
-        ways: list[list[str]] = []
-        for a in near & graph.nodes:
-            for b in far & graph.nodes:
-                if a != b and nx.has_path(graph, a, b):
-                    ways += islice(nx.all_shortest_paths(graph, a, b), MOST_WAYS)
-        ways = sorted((way for way in ways if 3 <= len(way) <= MOST_CORDS), key=lambda way: (len(way), way))[:MOST_WAYS]
-        for length in sorted({len(way) for way in ways}):
-            each = (
-                self.chains(starts, [lines[hop] for hop in pairwise(way)], ends) for way in ways if len(way) == length
-            )
-            yield heapq.merge(*each, key=lambda chain: chain.reach)
-
-    def _lines_between_places(self) -> dict[tuple[str, str], list[Line]]:
-        """The free jacks that are joined from one place to another, by the two places in this order."""
+        graph = self.places.graph.copy()
         lines: dict[tuple[str, str], list[Line]] = {}
-        everywhere = set(self.places.place_of_row)
-        seen: set[int] = set()
-        for contact in self.places.leading_out:
-            if contact in seen:
-                continue
-            net = walk(self.state, (contact,))
-            seen.update(net)
-            for here in net:
-                jack = here >> 1
-                if not here & 1 and jack not in self.state.plugs:
-                    place = self.places.place_of(jack)
-                    for a, b in self.lines_from(jack, everywhere):
-                        there = self.places.place_of(b.jack)
-                        if there != place:
-                            lines.setdefault((place, there), []).append((a, b))
-        return lines
+        for _ in range(MOST_WAYS):
+            pairs = [
+                (a, b)
+                for a in sorted(near)
+                for b in sorted(far)
+                if a in graph and b in graph and nx.has_path(graph, a, b)
+            ]
+            ways = [way for a, b in pairs for way in islice(nx.all_shortest_paths(graph, a, b), MOST_WAYS)]
+            ways = [way for way in ways if 3 <= len(way) <= MOST_CORDS]
+            if not ways:
+                return
+            shortest = min(map(len, ways))
+            ways = [way for way in ways if len(way) == shortest]
+            for hop in {hop for way in ways for hop in pairwise(way)} - lines.keys():
+                lines[hop] = self._lines_between(*hop)
+            full = [hop for way in ways for hop in pairwise(way) if not lines[hop]]
+            open_ways = [way for way in ways if all(lines[hop] for hop in pairwise(way))]
+            if open_ways:
+                each = [self.chains(starts, [lines[hop] for hop in pairwise(way)], ends) for way in open_ways]
+                yield heapq.merge(*each, key=lambda chain: chain.reach)
+                return
+            graph.remove_edges_from(full)
+
+    def _lines_between(self, place: str, other: str) -> list[Line]:
+        """The free jacks of a place that are joined to free ones of another."""
+        jacks = [jack for jack in self.places.leading_to[place][other] if jack not in self.state.plugs]
+        return [line for jack in jacks for line in self.lines_from(jack, (other,))]
 
     # On the engine
 

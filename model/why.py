@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from model import rules
@@ -224,11 +225,23 @@ class Asking:
                 if joints and warning.ports
                 else ""
             )
-            cure = self._cure(self._lines_at(contacts), lambda w=warning: w.identity not in self.patch.standing)  # type: ignore[misc]
+            cure = self._cure(self._lines_at(contacts), partial(self._is_gone, warning))
             remedy = f" {warning.cure}" if warning.cure else ""
             yield Finding(
-                WARNING, f"{warning.text}{by}{remedy}", cure, {"rule": warning.rule, "ports": list(warning.ports)}
+                WARNING,
+                f"{warning.text}{by}{remedy}",
+                cure,
+                {"rule": warning.rule, "ports": list(warning.ports), "jacks": list(warning.jacks)},
             )
+
+    def _is_gone(self, warning: Warn) -> bool:
+        """Whether its rule has nothing to say any more about any of a warning's ports or jacks."""
+        about = {*warning.ports, *warning.jacks}
+        return not any(
+            other.rule == warning.rule
+            and (other.identity == warning.identity or about.intersection(other.ports + other.jacks))
+            for other in self.patch.standing.values()
+        )
 
     def _contacts_of(self, warning: Warn) -> list[int]:
         """The contacts of the nets that a warning is about."""
@@ -312,7 +325,7 @@ class Why:
             standing = sorted((w for w in session.patch.standing.values() if w.rule == self.of), key=worst_first)
             findings = list(asking.warnings(standing[:MOST_NAMED]))
             if not findings:
-                findings = [Finding(WARNING, f"No {self.of} stands.", more={"rule": self.of, "ports": []})]
+                findings = [Finding(WARNING, f"No {self.of} stands.", more={"rule": self.of, "ports": [], "jacks": []})]
         else:
             target = read_target(self.of, session.names)
             findings = list(asking.about(target))

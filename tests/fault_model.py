@@ -129,7 +129,7 @@ def gear_name(room: Room, entry: int | None, output: int | None) -> str:
     """The name of gear from an input to an output."""
     ends = [port for port in (entry, output) if port is not None]
     gear = room.gear[room.ports[ends[0]].gear]
-    if gear.through is True or len(gear.ports) == 1:
+    if len(gear.ports) == 1 or (gear.through is True and len(ends) == 2):
         return gear.name
     return f"{gear.name} ({' to '.join(room.ports[port].own for port in ends)})"
 
@@ -156,11 +156,15 @@ def all_that_can_break(state: State, source: str) -> set[str]:
 
 
 def has_twin_wires(room: Room) -> bool:
-    """Whether two wires join the same two contacts: which of them fails then makes no difference to anyone."""
+    """Whether two wires join the same two contacts, or one joins two jacks of a mult.
+
+    Whichever of them fails makes no difference to anyone, and the engine gives the two one name.
+    """
     pairs: list[frozenset[Contact]] = []
     for normal in room.normals:
         top, bottom = SOLDERED[normal.kind]
         pairs.append(frozenset({(normal.top, top), (normal.bottom, bottom)}))
-    rows = [*room.jacks_of_port, *(mult.jacks for mult in room.mults), *((tie.a, tie.b) for tie in room.ties)]
-    pairs += [frozenset({(a, "line"), (b, "line")}) for row in rows for a, b in pairwise(row)]
+    joined = [pair for jacks in room.jacks_of_port for pair in pairwise(jacks)] + [(tie.a, tie.b) for tie in room.ties]
+    joined += [pair for mult in room.mults for pair in combinations(mult.jacks, 2)]
+    pairs += [frozenset({(a, "line"), (b, "line")}) for a, b in joined]
     return len(set(pairs)) < len(pairs)

@@ -6,12 +6,13 @@ A picture has no outside fonts, no date and no numbering of its own, so the same
 
 from __future__ import annotations
 
+from collections import Counter
 from pathlib import Path
+from typing import NamedTuple
 from xml.sax.saxutils import escape
 
 from rich.cells import cell_len
 from rich.color import Color
-from rich.segment import Segment
 from rich.style import Style
 from textual.app import App
 from textual.strip import Strip
@@ -30,42 +31,74 @@ def screen_text(app: App[None]) -> list[str]:
     return ["".join(segment.text for segment in strip).rstrip() for strip in screen_strips(app)]
 
 
+class Look(NamedTuple):
+    """How some text of a picture looks: its colours as hexadecimal digits, bold or not, underlined or not."""
+
+    front: str
+    ground: str
+    bold: bool
+    underline: bool
+
+    @property
+    def css(self) -> str:
+        """The look without its ground."""
+        return f"fill:{self.front}{';font-weight:bold' * self.bold}{';text-decoration:underline' * self.underline}"
+
+
+def look_of(style: Style | None) -> Look:
+    """The look of a style."""
+    style = style or Style()
+    front = (style.color or Color.default()).get_truecolor(foreground=True).hex
+    ground = (style.bgcolor or Color.default()).get_truecolor(foreground=False).hex
+    if style.reverse:
+        front, ground = ground, front
+    return Look(front, ground, bool(style.bold), bool(style.underline))
+
+
+def runs(strip: Strip) -> list[tuple[int, str, Look]]:
+    """The texts of a line that look alike, each with its column; a blank looks like what stands beside it."""
+    found: list[tuple[int, str, Look]] = []
+    x = 0
+    for segment in strip:
+        look = look_of(segment.style)
+        if found:
+            at, text, before = found[-1]
+            blank = not segment.text.strip() or not text.strip()
+            if before == look or (blank and before.ground == look.ground):
+                found[-1] = (at, text + segment.text, before if text.strip() else look)
+                x += cell_len(segment.text)
+                continue
+        found.append((x, segment.text, look))
+        x += cell_len(segment.text)
+    return found
+
+
 def as_svg(strips: list[Strip], title: str) -> str:
     """The lines as an SVG picture."""
     width = max((strip.cell_length for strip in strips), default=0) * CELL
-    lines = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{len(strips) * LINE}" '
+    lines = [runs(strip) for strip in strips]
+    counted = Counter(look.ground for line in lines for _, text, look in line for _ in text)
+    ground = min(counted, key=lambda hue: (-counted[hue], hue))
+    looks = sorted({look.css for line in lines for _, text, look in line if text.strip()})
+    drawn = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {len(strips) * LINE}" '
         f'font-family="DejaVu Sans Mono, Menlo, Consolas, monospace" font-size="{BASE}">',
         f"<title>{escape(title)}</title>",
+        "<style>text{white-space:pre}" + "".join(f".s{n}{{{css}}}" for n, css in enumerate(looks)) + "</style>",
+        f'<rect width="100%" height="100%" fill="{ground}"/>',
     ]
-    for y, strip in enumerate(strips):
-        x = 0
-        for segment in Segment.simplify(strip):
-            cells = cell_len(segment.text)
-            lines += _segment(segment.text, segment.style or Style(), x, y * LINE, cells)
-            x += cells * CELL
-    return "\n".join([*lines, "</svg>", ""])
-
-
-def _hex(colour: Color | None, foreground: bool) -> str:
-    return (colour or Color.default()).get_truecolor(foreground=foreground).hex
-
-
-def _segment(text: str, style: Style, x: int, y: int, cells: int) -> list[str]:
-    front, ground = _hex(style.color, True), _hex(style.bgcolor, False)
-    if style.reverse:
-        front, ground = ground, front
-    found = [f'<rect x="{x}" y="{y}" width="{cells * CELL}" height="{LINE}" fill="{ground}"/>']
-    inner = text.strip(" ")
-    if inner:
-        x += cell_len(text[: len(text) - len(text.lstrip(" "))]) * CELL
-        look = ' font-weight="bold"' if style.bold else ""
-        look += ' text-decoration="underline"' if style.underline else ""
-        found.append(
-            f'<text x="{x}" y="{y + BASE}" textLength="{cell_len(inner) * CELL}" fill="{front}"{look} '
-            f'xml:space="preserve">{escape(inner)}</text>'
-        )
-    return found
+    for y, line in enumerate(lines):
+        for x, text, look in line:
+            if look.ground != ground:
+                size = f'width="{cell_len(text) * CELL}" height="{LINE}"'
+                drawn.append(f'<rect x="{x * CELL}" y="{y * LINE}" {size} fill="{look.ground}"/>')
+            inner = text.strip(" ")
+            if inner:
+                x += len(text) - len(text.lstrip(" "))
+                size = f'x="{x * CELL}" y="{y * LINE + BASE}" textLength="{cell_len(inner) * CELL}"'
+                name = looks.index(look.css)
+                drawn.append(f'<text class="s{name}" {size} xml:space="preserve">{escape(inner)}</text>')
+    return "\n".join([*drawn, "</svg>", ""])
 
 
 def check_picture(app: App[None], name: str, renew: bool) -> None:

@@ -93,7 +93,7 @@ def test_likelihoods_and_gain_against_trying_every_set_of_faults(seed: int) -> N
     rng = Random(seed)
     things = tuple(Element(rng.choice(KINDS), f"thing {n}") for n in range(rng.randint(3, 9)))
     heard = [
-        Observation(f"place {n}", rng.random() < 0.25, "Source", tuple(rng.sample(things, rng.randint(1, 4))))
+        Observation(f"place {n}", rng.random() < 0.25, "Source", tuple(rng.sample(things, rng.randint(1, 3))))
         for n in range(rng.randint(1, 6))
     ]
     finding = Finding(heard)

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from model.checkpoint import session_as_plain, session_from_plain
 from model.fault import PRIORS
 from model.fault_chain import passed
 from model.flow import begins
@@ -21,6 +22,7 @@ from model.session import Session
 from model.state import Cord, Edit
 from model.targets import JACK, PORT, Target, read_target
 from tests.fault_model import Heard, all_that_can_break, has_twin_wires
+from tests.kept import do, open_at
 from tests.random_rooms import MICS, random_room
 
 KELPFIELD = read_room(Path(__file__).parents[1] / "rooms" / "kelpfield.yaml")
@@ -80,10 +82,15 @@ def is_heard(heard: Heard, target: Target) -> bool:
 def test_what_is_passed_is_what_silences_a_place(seed: int) -> None:
     """Broken, each thing that is passed makes the place silent, and nothing else that can break does."""
     rng = Random(seed)
-    room = random_room(rng, points=5)
-    while has_twin_wires(room):
+    compared = 0
+    while compared < 200:
         room = random_room(rng, points=5)
-    session = scattered(rng, room)
+        if not has_twin_wires(room):
+            compared += compare_all_breaks(room, scattered(rng, room))
+
+
+def compare_all_breaks(room: Room, session: Session) -> int:
+    """Break each thing of a room, for each source and each place that it reaches; how much was compared."""
     state = session.patch.state
     compared = 0
     for source in [p for p in room.ports if p.kind.is_output and begins(room, p.index)]:
@@ -101,7 +108,7 @@ def test_what_is_passed_is_what_silences_a_place(seed: int) -> None:
                 silent = not is_heard(broken, target)
                 assert silent == (name in [element.name for element in ways[target.name]]), (name, target.name)
                 compared += 1
-    assert compared or seed  # most rooms give thousands
+    return compared
 
 
 # Searches, always doing what is proposed
@@ -174,7 +181,8 @@ def test_seeded_fault_in_a_random_chain(seed: int) -> None:
     room = replace(chain_room(rng, rng.randint(2, 14)), priors=EQUAL)
     session = house(room)
     way = passed(session.patch.state, room.port_named["Live"].index, read_target("tape", session.names))
-    for culprit in rng.sample(way, 4):
+    counts = []
+    for culprit in rng.sample(way, 6):
         session = house(room)
         found, count, first = search(session, "Live", "tape", {culprit.name})
         assert first == len(way)
@@ -182,8 +190,9 @@ def test_seeded_fault_in_a_random_chain(seed: int) -> None:
         assert len(found["suspects"]) <= 2, found[
             "suspects"
         ]  # gear and the lead behind it, or a full normal's two contacts
-        left = math.log2(len(way) / len(found["suspects"]))
-        assert left - 1 <= count <= math.log2(len(way)) + 1, (count, len(way))
+        counts.append(count - math.log2(len(way) / len(found["suspects"])))
+        assert count <= math.log2(len(way)) + 1, (count, len(way))
+    assert abs(sum(counts) / len(counts)) <= 1  # a lucky answer may end one search early
 
 
 KELPFIELD_WAYS = (
@@ -231,3 +240,175 @@ def test_two_faults_at_kelpfield() -> None:
     found, _, _ = search(session, "Mix L send", "mix l return", broken)
     assert found["faults"] == 2
     assert broken <= {suspect["element"] for suspect in found["suspects"]}
+
+
+# What is said, and what is kept
+
+
+def lines_of(session: Session, line: str) -> str:
+    outcome = session.enter(line)
+    assert outcome.ok, outcome.error
+    return "\n".join(outcome.answer.words)
+
+
+def test_a_full_normal_is_not_heard_with_a_plug_in_its_lower_jack() -> None:
+    session = house(KELPFIELD)
+    assert "counts as heard in Tallow 5 in" in lines_of(session, "dead b5")
+    assert session.fault[0].place == "Tallow 5 in"
+    assert lines_of(session, "fault without b5 ?") == "would forget what was heard 1 time"
+    refused = session.enter("dead j41")  # a tie line behind the lower jack of a half normal
+    assert (
+        refused.error == "nothing can be heard at J41 (Tie 1): a plug there takes the signal away. Listen at I41 or P1"
+    )
+    # while a cord is in A5, nothing but the cord is heard at what it feeds
+    typed(session, "a5 > b9")
+    assert not session.enter("dead b5").ok
+    assert "cord 8" in [e.name for e in _passed(session, "Hall 5", "tallow 9 in")]
+
+
+def _passed(session: Session, source: str, place: str) -> tuple[Any, ...]:
+    target = read_target(place, session.names)
+    return passed(session.patch.state, session.room.port_named[source].index, target)
+
+
+def test_listening_that_breaks_something_says_so_and_what_to_mind_first() -> None:
+    session = house(KELPFIELD)
+    words = lines_of(session, "dead tallow 5 in")
+    first = words.index("First: monitors down, phantom off at whatever is on this microphone line")
+    assert first < words.index("Next: ")
+    assert "Listen at A5 (Hall 5); nothing reaches Tallow 5 in meanwhile. It is at microphone level" in words
+    quiet = typed(house(KELPFIELD), "dead rec 5 in from hall 5")["next_test"]
+    assert (quiet["kind"], quiet["at"], quiet["breaks"]) == ("listen", "C5", [])
+    assert quiet["caution"] == "First: monitors down."
+
+
+def test_a_cord_is_swapped_for_one_of_another_number_as_one_step() -> None:
+    session = house(KELPFIELD)
+    typed(session, "dead mix l return")
+    swapped = session.enter("swap #3")
+    assert swapped.answer.words[0] == "cord 8 in the place of cord 3: K13 > F41"
+    assert swapped.answer.offers == ("good Mix L return", "dead Mix L return")
+    assert swapped.change.made == swapped.change.broken == ()
+    found = typed(session, "good mix l return")
+    assert (found["found"], found["faults"]) == (True, 1)
+    assert found["suspects"] == [{"element": "cord 3", "kind": "cord", "jacks": ["K13", "F41"], "likelihood": 1.0}]
+    assert "cord 3 is out of the bay: put it aside for mending." in found["words"]
+    assert lines_of(session, "fault over") == "the search is over: it was cord 3"
+    assert session.fault == [] and lines_of(session, "fault").startswith("no fault is looked for")
+    typed(session, "undo")
+    assert sorted(session.patch.state.cords) == [1, 2, 3, 4, 5, 6, 7]
+
+
+def test_the_source_must_be_said_where_several_lead_there_and_none_is_likelier() -> None:
+    session = house(KELPFIELD)
+    error = session.enter("dead rec 9 in").error
+    assert error is not None and "Say which one plays: dead Rec 9 in from" in error
+    assert "does not lead to Rec 9 in" in (session.enter("dead rec 9 in from hall 2").error or "")
+    typed(session, "put moving coil on hall 9")
+    assert typed(session, "dead rec 9 in")["heard"] == [{"place": "Rec 9 in", "works": False, "source": "Hall 9"}]
+    typed(session, "clear hall 9")
+    assert typed(session, "good c9")["heard"][1]["source"] == "Hall 9"  # the one of before
+
+
+def test_what_was_heard_stays_what_it_was_when_cords_move() -> None:
+    session = house(KELPFIELD)
+    typed(session, "dead clinch 1 out")  # over cord 5, from the first preamplifier
+    typed(session, "pull #5")
+    words = lines_of(session, "fault")
+    assert "Hall 1 does not lead to Clinch 1 out as the bay is now" in words
+    typed(session, "tallow 2 out > clinch 1 in as #30")
+    found = typed(session, "good clinch 1 out from hall 2")
+    names = {suspect["element"] for suspect in found["suspects"]}
+    assert "cord 5" in names and "lead of Tallow 1 out" in names
+    assert not names & {"cord 30", "Clinch 1", "lead of Clinch 1 in", "lead of Clinch 1 out"}
+
+
+def test_doubt_is_said_and_heard_again() -> None:
+    session = house(KELPFIELD)
+    typed(session, "good e5 from hall 5")
+    found = typed(session, "dead c5")
+    assert found["doubts"] == [{"dead": "C5", "good": ["E5"]}]
+    assert found["next_test"]["at"] == "E5" and found["next_test"]["kind"] == "listen again"
+    assert "something was heard wrong, or the fault comes and goes" in "\n".join(found["words"])
+    found = typed(session, "dead e5 from hall 5")
+    assert found["doubts"] == [] and "Hall 5" in {suspect["element"] for suspect in found["suspects"]}
+    found = typed(session, "fault without c5")
+    assert [heard["place"] for heard in found["heard"]] == ["E5"]
+
+
+def test_the_room_file_overrules_priors() -> None:
+    likely = typed(house(replace(KELPFIELD, priors={"gear": 1000.0})), "dead mix l return")["suspects"][0]
+    assert likely["kind"] == "gear" and likely["likelihood"] > 0.4
+
+
+def test_asking_changes_nothing() -> None:
+    session = house(KELPFIELD)
+    typed(session, "dead c5")
+    before = session_as_plain(session)
+    for line in ("dead c6 ?", "good c5 ?", "swap #3 ?", "fault", "fault ?", "fault over ?", "fault without c5 ?"):
+        assert session.enter(line).ok
+    assert session_as_plain(session) == before
+
+
+def test_a_search_goes_on_after_reopening() -> None:
+    session = house(KELPFIELD)
+    for line in ("dead rec 5 in from hall 5", "good c5", "dead mix l return"):
+        typed(session, line)
+    plain = json.loads(json.dumps(session_as_plain(session)))
+    again = Session(KELPFIELD)
+    assert session_from_plain(again, plain).parts == []
+    assert again.fault == session.fault
+    assert typed(again, "fault") == typed(session, "fault")
+    # the record does each line again from what it writes itself as
+    by_lines = house(KELPFIELD)
+    for line in ("dead rec 5 in from hall 5", "good c5", "dead mix l return", "swap #3", "dead mix l return"):
+        for other in (by_lines, again) if line.startswith(("swap", "dead mix")) else (by_lines,):
+            outcome = other.enter(line)
+            assert outcome.line is not None
+    assert by_lines.fault[:3] == session.fault[:3]
+
+
+def test_the_record_holds_the_search(tmp_path: Path) -> None:
+    kept = open_at(tmp_path)
+    do(kept, "booth 3 > pre 4 in", "dead a8", "swap #1", "dead a8 from booth 3", "good a3")
+    heard, said, cords = list(kept.session.fault), kept.enter("fault").answer.words, kept.session.patch.state.cords
+    assert len(heard) == 3 and len(cords) == 1
+    kept.close()
+    again = open_at(tmp_path)
+    assert again.session.fault == heard and again.session.patch.state.cords == cords
+    assert again.enter("fault").answer.words == said
+    again.close()
+
+
+def test_what_the_room_has_no_more_is_said_and_does_not_count() -> None:
+    session = Session(chain_room(Random(1), 3))
+    typed(session, "dead box 3 out" if session.enter("dead box 3 out ?").ok else "dead box 1 in")
+    plain = session_as_plain(session)
+    smaller = Session(KELPFIELD)
+    parts = plain["parts"]
+    assert isinstance(parts, dict)
+    lost = smaller.fault.from_plain(parts["fault"])
+    assert len(lost) == 1 and "does not count any more: the room has no" in lost[0]
+    assert smaller.fault == []
+
+
+@pytest.mark.parametrize(
+    ("line", "error"),
+    [
+        ("dead", "say where: dead tape 1 in, dead C5, dead #7, dead C5 from hall 3"),
+        ("dead nowhere land", "the room has nothing called 'nowhere land'"),
+        ("dead c5 from", "the room has nothing called 'c5 from'"),
+        ("good c5 from hall 99", "the room has nothing called 'hall 99'"),
+        ("dead #99", "no cord 99 is in the bay"),
+        ("dead wedge from hall 1", "Hall 1 does not lead to Wedge now"),
+        ("dead k45", "nothing leads to K45 now: 'why K45' says why"),
+        ("fault over", "no fault is looked for"),
+        ("fault without c5", "no fault is looked for"),
+        ("fault perhaps", "after 'fault' comes nothing, 'over', or 'without' and a place"),
+        ("swap #99", "no cord 99 is in the bay"),
+        ("swap a1", "A1 is empty"),
+        ("swap", "a jack or a name is missing"),
+    ],
+)
+def test_refusals_say_why(line: str, error: str) -> None:
+    assert (house(KELPFIELD).enter(line).error or "").startswith(error)

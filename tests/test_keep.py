@@ -116,9 +116,20 @@ def test_whatever_is_typed_what_is_kept_stands(seed: int) -> None:
     ports = [p.name for p in session.room.ports if session.room.jacks_of_port[p.index]]
     for _ in range(30):
         a, b = (rng.choice(session.room.jacks).address for _ in range(2))
+        way = rng.choice((f"route {rng.choice(ports)} > {rng.choice(ports)}", f"around {rng.choice(ports)}"))
         line = rng.choice(
-            (f"plug {a} > {b}", f"plug {a}", f"lift {a}", f"pull {a}", f"move {a} > {b}", "undo", "redo", "pull all")
-            + (f"route {rng.choice(ports)} > {rng.choice(ports)}", "take 1", f"around {rng.choice(ports)}")
+            (
+                f"plug {a} > {b}",
+                f"plug {a}",
+                f"lift {a}",
+                f"pull {a}",
+                f"move {a} > {b}",
+                "undo",
+                "redo",
+                "pull all",
+                way,
+                "take 1",
+            )
         )
         session.enter(line)
         now = SlowBay(session.room)

@@ -194,7 +194,7 @@ def test_a_warning_stands_in_its_list_with_its_figures_and_cure_until_its_cause_
         assert isinstance(player.screen.focused, Panel)
         assert "danger:" in player.text
         assert "cure:" in player.text
-        assert "line 48 V" in player.text
+        assert "figures: line 48 V" in player.text
         await player.press("escape")
         assert isinstance(player.screen.focused, TypedLine)
         await player.enter("phantom pre 3 off")
@@ -507,5 +507,30 @@ def test_offers_of_an_answer_are_put_into_the_line_by_enter() -> None:
         assert player.screen.session.patch.state.cords.keys() == {1}
         await player.press("enter")
         assert not player.screen.session.patch.state.cords
+
+    play(act)
+
+
+def test_what_an_answer_offers_is_shown_and_its_jacks_are_lit() -> None:
+    async def act(player: Player) -> None:
+        await player.enter("route live 1 > pre 3 in")
+        assert "Enter puts in: take 1" in player.text
+        assert "> route live 1 > pre 3 in" in player.text
+        await player.press("enter")
+        assert player.typed == "take 1"
+        assert "makes Live 1 > Pre 3 in" in player.text
+        await player.press("escape")
+        await player.enter("trace live 2")
+        assert "*○" in next(line for line in player.lines if line.startswith("B"))
+
+    play(act)
+
+
+def test_a_long_answer_is_read_from_its_beginning() -> None:
+    async def act(player: Player) -> None:
+        await player.enter("pre 1 out > tape 4 in ?")
+        await player.press("escape")
+        await player.enter("lift a5", "trace live 1")
+        assert "> trace live 1" in player.text
 
     play(act)

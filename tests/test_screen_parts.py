@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import itertools
 import random
+import re
+from pathlib import Path
 
 import pytest
 from rich.cells import cell_len
@@ -251,6 +253,18 @@ def test_cross_normals_are_marked_at_both_jacks() -> None:
     view.after_line((), ())
     assert view.between(at["A9"], at["B9"]) == ("half top", False, "cross above, open")
     assert view.between(at["A11"], at["B11"]) == ("half", True, "cross below, open")
+
+
+# Labels are never read as markup
+
+
+def test_the_only_widget_that_takes_a_text_as_it_is_is_the_typed_line() -> None:
+    # what Textual's other widgets are given as a str they read as markup: a label such as [/] would end the program
+    for path in (Path(__file__).parents[1] / "tui").glob("*.py"):
+        found = re.findall(
+            r"^\s*from textual\.widgets import (.*)$|(from_markup|Static|Label)\(", path.read_text(), re.M
+        )
+        assert found in ([], [("Input", "")]), path
 
 
 # Clicks

@@ -91,13 +91,12 @@ def test_silence_is_found_where_no_source_leads(seed: int) -> None:
 def test_what_is_offered_cures(seed: int) -> None:
     """Each cure is typed: what was silent is fed, what was tied has one source, what was split one load; warnings are gone."""
     rng = Random(seed)
-    session, slow = patched(room_of(rng), rng, rng.randrange(2, 9))
+    session, _ = patched(room_of(rng), rng, rng.randrange(2, 9))
     for port in inputs(session):
         for finding in session.enter(f"why {port.name}").answer.extra["why"]["findings"]:
             if finding["cure"] is None:
                 continue
             before = len(session.patch.stack)
-            standing = set(session.patch.standing)
             for line in finding["cure"].split("; "):
                 assert session.enter(line).ok, line
             now = SlowBay(session.room)
@@ -114,7 +113,9 @@ def test_what_is_offered_cures(seed: int) -> None:
                 assert len(net - outs) == 1
                 assert outs
             elif finding["finding"] == "warning":
-                assert {(w[0], w[1]) for w in standing} - {(w[0], w[1]) for w in session.patch.standing}
+                about = {*finding["ports"], *finding["jacks"]}
+                left = [w for w in session.patch.standing_warnings() if w.rule == finding["rule"]]
+                assert not any(about.intersection(w.ports + w.jacks) for w in left)
             while len(session.patch.stack) > before:
                 assert session.enter("undo").ok
 
@@ -149,7 +150,7 @@ def test_the_first_break_is_told_through_gear() -> None:
 def test_two_sources_are_named_with_their_ways() -> None:
     session = Session(KELPFIELD)
     session.enter("K5 > K1")
-    told = dict((kind, (text, cure)) for kind, text, cure in findings(session, "why effects 1"))
+    told = {kind: (text, cure) for kind, text, cure in findings(session, "why effects 1")}
     text, cure = told["more than one source"]
     assert "Aux 1 (K1 > K5, cord 1, then K5 > L5, half normal, closed)" in text
     assert "Plate L (K5 > L5, half normal, closed)" in text

@@ -125,12 +125,9 @@ def test_phantom_goes_off_first_where_a_plug_is_handled_and_on_again_last() -> N
 
 def test_phantom_is_off_where_a_plug_leaves_its_line_or_comes_back_to_it() -> None:
     # a plug in A1 takes the line off its full normal, and so off the supply: before it, the line is live, or after it
-    on = Phantom("Pre 1 in", True)
-    for start, goal in (
-        ([on], Placed((cord(1, "A1", "B19"),), frozenset({"Pre pair A"}))),
-        ([on, Plug(("A1", "B19"), 1)], Placed((), frozenset({"Pre pair A"}))),
-    ):
-        listed = lines(work_list(played(start).state, goal))
+    for cords, goal in (((), (cord(1, "A1", "B19"),)), ((Plug(("A1", "B19"), 1),), ())):
+        start: list[Action] = [Phantom("Pre 1 in", True), *cords]
+        listed = lines(work_list(played(start).state, Placed(goal, frozenset({"Pre pair A"}))))
         assert (listed[0], listed[-1]) == ("phantom Pre 1 in off", "phantom Pre 1 in on")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import gc
 import signal
+import traceback
 from functools import partial
 
 from textual.app import App
@@ -53,6 +54,7 @@ class BayApp(App[None], inherit_bindings=False):
         self.session = session
         self.ink = Ink(ascii_only, light)
         self.house = house
+        self.fault = ""  # the traceback of a fault of the program, which ended it
         self.animation_level = "none"
         self.register_theme(_theme(light))
         self.theme = "bayhand"
@@ -66,6 +68,11 @@ class BayApp(App[None], inherit_bindings=False):
         loop = asyncio.get_running_loop()
         for number in SIGNALS:
             loop.add_signal_handler(number, partial(self.exit, return_code=SIGNALLED + number))
+
+    def _fatal_error(self) -> None:
+        """A fault of the program: keep its traceback for whoever mends it, and do not throw it at who sits here."""
+        self.fault = traceback.format_exc()
+        self._close_messages_no_wait()
 
     def on_ready(self) -> None:
         """Once the first frame is out: make what a first keystroke would wait for."""

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from itertools import groupby
 from operator import itemgetter
 
+from rich.segment import Segment
 from textual import events
 from textual.geometry import Region
 from textual.message import Message
-from textual.strip import Strip
 
 from tui.bay_plan import NAMES, NARROWEST_CELL, NORMALS, NUMBERS, ROW, TITLE, BayPlan, Block, BlockLine
 from tui.bay_view import BayView, JackLook, NormalLook
@@ -49,6 +49,9 @@ class BayField(Scrolled, can_focus=True):
         self._plan_for: tuple[int, int, int, bool | None] = (0, 0, 0, None)
         self._names: bool | None = None  # whether names are shown; None: where there is height for them
         self._most_points = max((bay.points for bay in view.room.bays), default=0)
+        self._lines: dict[
+            int, list[Segment]
+        ] = {}  # lines of the plan as they were drawn last: scrolling draws none anew
         self._jacks_drawn: dict[tuple[JackLook, int], Words] = {}
         self._normals_drawn: dict[tuple[NormalLook, int], Words] = {}
 
@@ -61,10 +64,11 @@ class BayField(Scrolled, can_focus=True):
     @property
     def plan(self) -> BayPlan:
         """Where everything is at the present size."""
-        width, height = self.size
+        width, height = self.outer_size
         wanted = (max(0, width - 1), height, self._cell(), self._names)
         if self._plan is None or wanted != self._plan_for:
             self._plan, self._plan_for = BayPlan(self.view.room, *wanted), wanted
+            self._lines.clear()
         return self._plan
 
     def lines_in_all(self, width: int) -> int:
@@ -78,7 +82,7 @@ class BayField(Scrolled, can_focus=True):
     def toggle_names(self) -> None:
         """Show the names of the jacks, or hide them."""
         self._names = not self.plan.names
-        self.refresh()
+        self.redraw_all()
         self.show_jack(self.view.cursor)
 
     # What changes
@@ -88,12 +92,18 @@ class BayField(Scrolled, can_focus=True):
         plan = self.plan
         for jack in jacks:
             x, y = plan.place_of(jack)
-            if 0 <= y - self.top < self.size.height:
+            self._lines.pop(y, None)
+            if 0 <= y - self.top < self.outer_size.height:
                 self.refresh(Region(x, y - self.top, plan.cell, 1))
+
+    def redraw_all(self) -> None:
+        """Draw everything again."""
+        self._lines.clear()
+        self.refresh()
 
     def show_jack(self, jack: int) -> None:
         """Scroll a jack into sight, and the title of its bay if both fit."""
-        if not self.view.room.jacks or not self.size.height:
+        if not self.view.room.jacks or not self.outer_size.height:
             return
         y = self.plan.place_of(jack)[1]
         if self.top <= y < self.top + self.in_sight:
@@ -165,11 +175,17 @@ class BayField(Scrolled, can_focus=True):
 
     # Drawing
 
-    def line(self, y: int, width: int) -> Strip:
+    def line(self, y: int, width: int) -> list[Segment]:
         """One line across all bays that it runs through."""
+        plan = self.plan
+        drawn = self._lines.get(y)
+        if drawn is None:
+            drawn = self._lines[y] = self._draw_line(plan, y, width)
+        return drawn
+
+    def _draw_line(self, plan: BayPlan, y: int, width: int) -> list[Segment]:
         words: Words = []
         x = 0
-        plan = self.plan
         for block in plan.blocks_at(y):
             if block.x > x:
                 words.append(Piece(" " * (block.x - x)))
@@ -177,7 +193,7 @@ class BayField(Scrolled, can_focus=True):
             words += part
             x = block.x + width_of(part)
         runs = groupby(words, key=itemgetter(1))
-        return self.ink.strip([Piece("".join([text for text, _ in run]), role) for role, run in runs], width)
+        return self.ink.segments([Piece("".join([text for text, _ in run]), role) for role, run in runs], width)
 
     def _block_line(self, plan: BayPlan, block: Block, line: BlockLine) -> Words:
         label, cell = plan.label, plan.cell

@@ -66,6 +66,7 @@ class BayScreen(Screen[None]):
         self._refusal: str | None = None  # why the line that stands there was refused
         self._page = "happened"  # what the talk panel shows while nothing is typed
         self._was_narrow: bool | None = None  # when the talk panel was last filled
+        self._answered = False  # whether a line was done since the screen opened
         self._leaving = False
 
     @property
@@ -117,8 +118,13 @@ class BayScreen(Screen[None]):
     # Showing
 
     def _show_lists(self) -> None:
-        for name, page in PAGES.items():
-            self._panel(name).show(page.title, page.entries(self.session, self.happened, self.ink), at_end=page.at_end)
+        for name in PAGES:
+            self._show_page(self._panel(name), name)
+
+    def _show_page(self, panel: Panel, name: str, after: str = "") -> None:
+        page = PAGES[name]
+        entries = page.entries(self.session, self.happened, self.ink)
+        panel.show(page.title, entries, after, at_end=page.at_end, newest=len(self.happened.newest))
 
     def _show_jack(self) -> None:
         panel = self._panel("jack")
@@ -133,15 +139,14 @@ class BayScreen(Screen[None]):
 
     def _show_talk(self) -> None:
         """What the talk panel says while nothing is typed."""
-        page = PAGES[self._page]
         self._was_narrow = self.narrow
+        offered = f"Enter puts in: {self.offers[0]}" if self.offers else ""
         if self.queue.lines:
             self.talk.show("a paste", self.queue.asks(self.ink))
-        elif self.offers:
-            self.talk.show("offered", [Entry([Piece("Enter puts it into the line: "), Piece(self.offers[0], "key")])])
         elif self.narrow:
-            entries = page.entries(self.session, self.happened, self.ink)
-            self.talk.show(page.title, entries, at_end=page.at_end)
+            self._show_page(self.talk, self._page, offered)
+        elif self._answered:
+            self.talk.show("done", self.happened.newest, offered)
         else:
             self.talk.show("the line", [Entry([Piece(hint, "faint")]) for hint in HINTS])
 
@@ -151,7 +156,7 @@ class BayScreen(Screen[None]):
             place = "bay"
         elif isinstance(self.focused, Panel):
             place = "list"
-        keys = sorted([*keys_of(place), *keys_of("screen")], key=lambda key: key.keys in LEFT_OUT_FIRST)
+        keys = sorted([*keys_of(place), *keys_of("screen")], key=lambda key: (key.where, key.keys) in LEFT_OUT_FIRST)
         spans = [
             Span([Piece(key.shown.split(",")[0], "key"), Piece(f" {key.brief}", "text")], key.action)
             for key in keys
@@ -184,7 +189,7 @@ class BayScreen(Screen[None]):
         if value.strip().casefold() in WORDS:
             self.talk.show("Enter does this", [Entry([Piece(f"{value.strip()}: as its key does", "faint")])])
         else:
-            outcome = self.session.preview(value.rstrip().removesuffix("?"), value)
+            outcome = self.session.preview(value)
             change = outcome.change if outcome.ok else None
             self._show_preview(outcome)
         ends = ends_named(value, self.session.names)
@@ -252,9 +257,10 @@ class BayScreen(Screen[None]):
         if outcome.asked:
             self.view.after_line(self.view.changed, outcome.answer.lit)
             self._show_preview(outcome)
-            self.field.refresh()
+            self.field.redraw_all()
             return True
         self.happened.add(did(self.ink, outcome))
+        self._answered = True
         self.offers = outcome.answer.offers
         self._page = "happened"
         self._after(outcome)
@@ -275,7 +281,7 @@ class BayScreen(Screen[None]):
         self.line.put("")
         self._show_talk()
         self._show_jack()
-        self.field.refresh()
+        self.field.redraw_all()
         self.parts["top"].refresh()
 
     def action_typed(self, text: str) -> None:
@@ -343,9 +349,7 @@ class BayScreen(Screen[None]):
         """Go to a part of the screen; a list without a place of its own is shown where the preview stands."""
         if name in PAGES and name not in tiles(*self.app.size):
             self._page = name
-            page = PAGES[name]
-            entries = page.entries(self.session, self.happened, self.ink)
-            self.talk.show(page.title, entries, "Esc goes back", at_end=page.at_end)
+            self._show_page(self.talk, name, "Esc goes back")
             name = "talk"
         self.parts["bays" if name == "bay" else name].focus()
 
@@ -386,7 +390,7 @@ class BayScreen(Screen[None]):
         """So does a paste."""
         if self.focused is not self.line:
             self.line.focus()
-            self.line._on_paste(event)
+            self.line.take_paste(event.text)
 
     def on_descendant_focus(self) -> None:
         """Other keys work where the focus is now."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Self
 
+from textual.filter import ANSIToTruecolor
 from textual.geometry import Region, Size
 from textual.strip import Strip
 from textual.widget import Widget
@@ -42,7 +43,7 @@ class Drawn(Widget):
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """The lines of a part of the widget."""
-        size = self.size
+        size = self.outer_size
         if size != self._kept_for:
             self._kept.clear()
             self._kept_for = size
@@ -55,6 +56,8 @@ class Drawn(Widget):
     def _keep(self, y: int, width: int, height: int) -> Strip:
         strip = self.draw(y, width, height)
         for line_filter in self.get_line_filters():
-            strip = strip.apply_filter(line_filter, self.background_colors[1])
+            # the styles here have 24-bit colours already
+            if not isinstance(line_filter, ANSIToTruecolor):
+                strip = strip.apply_filter(line_filter, self.background_colors[1])
         self._kept[y] = strip
         return strip

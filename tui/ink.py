@@ -136,17 +136,33 @@ class Ink:
         return [*kept, Piece(self.characters["cut"], "faint")]
 
     def rule(self, title: str, width: int, after: str = "") -> Words:
-        """A title on a line that runs on to the right, with a few words at its end."""
+        """A title on a line that runs on to the right, with a few words at its end, cut where there is no room."""
         line = self.characters["rule"]
         words = [Piece(f"{line} ", "faint"), Piece(f"{title} ", "title")]
-        end = [Piece(f" {after} ", "faint"), Piece(line, "faint")] if after else []
-        left = width - width_of(words) - width_of(end)
-        if left < 0 and end:
-            return self.rule(title, width)
-        return self.cut([*words, Piece(line * max(0, left), "faint"), *end], width)
+        end: Words = []
+        if after:
+            room = width - width_of(words) - 4
+            end = [Piece(" "), *self.cut([Piece(after, "faint")], max(1, room)), Piece(f" {line}", "faint")]
+        left = max(0, width - width_of(words) - width_of(end))
+        return self.cut([*words, Piece(line * left, "faint"), *end], width)
 
-    def strip(self, words: Words, width: int, ground: str = "ground") -> Strip:
+    def segments(self, words: Words, width: int, ground: str = "ground") -> list[Segment]:
         """A line of exactly so many cells on a ground."""
         styles = self.styles[ground]
-        segments = [Segment(text, styles[role]) for text, role in self.cut(self.cleaned(words), width) if text]
-        return Strip(segments).adjust_cell_length(width, styles["text"])
+        clean = self.clean
+        found = []
+        used = 0
+        for text, role in words:
+            if text:
+                text = clean(text)
+                used += cells(text)
+                found.append(Segment(text, styles[role]))
+        if used > width:
+            return self.segments(self.cut(self.cleaned(words), width), width, ground) if width > 0 else []
+        if used < width:
+            found.append(Segment(" " * (width - used), styles["text"]))
+        return found
+
+    def strip(self, words: Words, width: int, ground: str = "ground") -> Strip:
+        """The same, as it is drawn."""
+        return Strip(self.segments(words, width, ground), width)

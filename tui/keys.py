@@ -40,7 +40,7 @@ KEYS: tuple[Key, ...] = (
     Key("bay", "right", "Right", "go(1, 0)", "", "the next jack"),
     Key("bay", "up", "Up", "go(0, -1)", "", "the jack above"),
     Key("bay", "down", "Down", "go(0, 1)", "", "the jack below"),
-    Key("bay", "enter", "Enter", "pick", "take the jack", "put the jack into the line; two jacks make a cord"),
+    Key("bay", "enter", "Enter", "pick", "pick", "put the jack into the line; two jacks make a cord"),
     Key("bay", "pageup", "PgUp", "lines(-1, 0)", "", "scroll the bays up"),
     Key("bay", "pagedown", "PgDn", "lines(1, 0)", "", "scroll the bays down"),
     Key("bay", "home", "Home", "first", "", "the first bay"),
@@ -58,7 +58,7 @@ KEYS: tuple[Key, ...] = (
         "escape,ctrl+c",
         "Esc, Ctrl+C",
         "screen.to_line",
-        "to the line",
+        "line",
         "back to the typed line; so does any letter",
     ),
     Key("help", "up", "Up", "lines(0, -1)", "", "scroll up"),
@@ -75,7 +75,7 @@ KEYS: tuple[Key, ...] = (
     Key("screen", "f5", "F5", "screen.names", "strips", "show or hide the strips with the names of the jacks"),
     Key("screen", "f8,ctrl+z", "F8, Ctrl+Z", "screen.typed('undo')", "undo", "take the last line back"),
     Key("screen", "f9,ctrl+y", "F9, Ctrl+Y", "screen.typed('redo')", "", "do it again"),
-    Key("screen", "f10,ctrl+q", "F10, Ctrl+Q", "screen.leave", "leave", "leave the program"),
+    Key("screen", "f10,ctrl+q", "F10, Ctrl+Q", "screen.leave", "quit", "leave the program"),
 )
 
 # Words that can be typed in the line in place of a key.
@@ -89,7 +89,7 @@ WORDS: dict[str, str] = {
 }
 
 # Where the foot of the screen is short, these are the first to be left out.
-LEFT_OUT_FIRST = ("up", "escape,ctrl+c", "f5")
+LEFT_OUT_FIRST = (("line", "up"), ("line", "escape,ctrl+c"), ("bay,list", "tab"), ("list", "down"), ("screen", "f5"))
 
 PLACES: dict[str, str] = {
     "line": "In the typed line",

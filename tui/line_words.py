@@ -55,7 +55,7 @@ def _entry(ink: Ink, line: Told, would: bool) -> Entry:
     words: Words = [mark, Piece(" ")]
     if verb:
         words += [Piece(verb, WORD_ROLES[line.severity] if line.kind in (RAISED, CAUTION) else "faint"), Piece(" ")]
-    return Entry([*words, Piece(line.text)])
+    return Entry([*words, Piece(line.text)], 2 + len(line.text) - len(line.text.lstrip(" ")))
 
 
 def would_do(ink: Ink, outcome: Outcome, mind: str) -> list[Entry]:
@@ -95,7 +95,7 @@ def standing(ink: Ink, warning: Warn) -> list[Entry]:
     said = [ink.mark(warning.severity), Piece(" "), Piece(f"{warning.severity}:", WORD_ROLES[warning.severity])]
     entries = [Entry([*said, Piece(f" {warning.text}")])]
     if warning.figures:
-        entries.append(Entry([Piece(f"  {figures_words(warning)}", "faint")]))
+        entries.append(Entry([Piece(f"  figures: {figures_words(warning)}", "faint")]))
     if warning.cure:
         entries.append(Entry([Piece("  cure: ", "faint"), Piece(warning.cure)]))
     return entries

@@ -12,16 +12,22 @@ from model.session import Session
 from tui.ink import Ink, Piece
 from tui.line_words import Entry, did, standing
 
+MOST_ENTRIES = 2000
+
 
 class Happened:
     """What the lines of this session did, in words, newest last."""
 
     def __init__(self) -> None:
         self.entries: list[Entry] = []
+        self.newest: list[Entry] = []
 
     def add(self, entries: list[Entry]) -> None:
         """The next line's entries."""
+        self.newest = entries
         self.entries += entries
+        if len(self.entries) > MOST_ENTRIES:
+            self.entries[: -MOST_ENTRIES + 1] = [Entry([Piece("what happened before is not shown here", "faint")])]
 
 
 class Page(NamedTuple):

@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import zip_longest
 
+from rich.segment import Segment
 from textual import events
 from textual.geometry import Region
 from textual.message import Message
-from textual.strip import Strip
 
 from tui.ink import Ink, Piece, Words
 from tui.keys import bindings
 from tui.line_words import Entry
 from tui.scrolled import Scrolled
-
-MOST_ENTRIES = 2000
 
 
 class Panel(Scrolled, can_focus=True):
@@ -39,15 +37,24 @@ class Panel(Scrolled, can_focus=True):
         self.after = ""
         self.flows_under = flows_under
         self.entries: list[Entry] = []
+        self._newest = 1
+        self._width = -1
         self._wrapped: list[Words] = []
         self._wrapped_for = (-1, False)
+        self._lines_of: dict[int, tuple[Entry, list[Words]]] = {}  # by the entry's id: wrapped once, while they stay
 
-    def show(self, title: str, entries: Sequence[Entry], after: str = "", *, at_end: bool = False) -> None:
-        """Show entries in place of what was there."""
+    def show(
+        self, title: str, entries: Sequence[Entry], after: str = "", *, at_end: bool = False, newest: int = 1
+    ) -> None:
+        """Show entries in place of what was there.
+
+        ``at_end`` keeps the end in sight; but the last ``newest`` entries are read from their beginning.
+        """
         before = self._in_sight_now()
         self.title, self.after, self.follows_end = title, after, at_end
-        self.entries = list(entries[-MOST_ENTRIES:])
-        self._wrapped_for = (-1, False)
+        self.entries = list(entries)
+        self._newest = newest
+        self._wrapped_for = (-1, self._wrapped_for[1])
         self._top = 0
         now = self._in_sight_now()
         if now[0] != before[0]:
@@ -56,7 +63,7 @@ class Panel(Scrolled, can_focus=True):
             # what stays as it was need not be sent again
             for y, (old, new) in enumerate(zip_longest(before[1], now[1])):
                 if old != new:
-                    self.refresh(Region(0, y, self.size.width, 1))
+                    self.refresh(Region(0, y, self.outer_size.width, 1))
 
     def _in_sight_now(self) -> tuple[tuple[int, int, int], list[object]]:
         """Where the bar stands, and what each line in sight says."""
@@ -67,12 +74,26 @@ class Panel(Scrolled, can_focus=True):
     @property
     def wrapped(self) -> list[Words]:
         """The entries as lines of the present width."""
-        width, flowing = self.line_width, self.size.height < self.flows_under
+        width, flowing = self.line_width, self.outer_size.height < self.flows_under
         if (width, flowing) != self._wrapped_for:
+            if width != self._width:
+                self._lines_of, self._width = {}, width
             self._wrapped_for = width, flowing
             entries = [self._flow()] if flowing and self.entries else self.entries
-            self._wrapped = [line for words, hang in entries for line in self.ink.wrapped(words, width, hang)]
+            self._lines_of = {id(entry): self._lines_of.get(id(entry)) or self._wrap(entry) for entry in entries}
+            self._wrapped = [line for entry in entries for line in self._lines_of[id(entry)][1]]
         return self._wrapped
+
+    def _wrap(self, entry: Entry) -> tuple[Entry, list[Words]]:
+        return entry, self.ink.wrapped(entry.words, self._width, entry.hang)
+
+    def end_top(self, furthest: int) -> int:
+        """The end, or the first line of the newest entries where they are more than can be seen."""
+        lines = len(self.wrapped)
+        if len(self._lines_of) != len(self.entries):  # they flow behind one another
+            return furthest
+        newest = sum(len(self._lines_of[id(entry)][1]) for entry in self.entries[-self._newest :])
+        return min(furthest, max(0, lines - newest))
 
     def _flow(self) -> Entry:
         words: Words = []
@@ -83,7 +104,7 @@ class Panel(Scrolled, can_focus=True):
     @property
     def fixed(self) -> int:
         """The title stays; where there is room for one line only it is left out."""
-        return 1 if self.size.height > 1 else 0
+        return 1 if self.outer_size.height > 1 else 0
 
     def lines_in_all(self, width: int) -> int:
         """How many lines there are."""
@@ -103,7 +124,7 @@ class Panel(Scrolled, can_focus=True):
         if not self.on_bar(event):
             self.post_message(self.Clicked(self))
 
-    def line(self, y: int, width: int) -> Strip:
+    def line(self, y: int, width: int) -> list[Segment]:
         """The title, or one line of the entries."""
         if y < self.fixed:
             title = self.ink.clean(self.title)
@@ -112,5 +133,5 @@ class Panel(Scrolled, can_focus=True):
             below = self.furthest - self.top
             more = f"{below} more {self.ink.characters['down']}" if below > 0 else ""
             after = "  ".join(filter(None, (self.ink.clean(self.after), more)))
-            return self.ink.strip(self.ink.rule(title, width, after), width)
-        return self.ink.strip(self.wrapped[y - self.fixed], width)
+            return self.ink.segments(self.ink.rule(title, width, after), width)
+        return self.ink.segments(self.wrapped[y - self.fixed], width)

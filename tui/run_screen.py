@@ -16,7 +16,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     ground = parser.add_mutually_exclusive_group()
     ground.add_argument("--dark", action="store_true", help="for a dark terminal (this is the default)")
     ground.add_argument("--light", action="store_true", help="for a light terminal")
-    parser.add_argument("--ascii", action="store_true", help="draw with ASCII characters alone")
+    parser.add_argument(
+        "--ascii",
+        action="store_true",
+        help="draw with ASCII characters alone (where the terminal has no others this is the default)",
+    )
     parser.add_argument("--no-house", action="store_true", help="begin without the house patch: no cord is plugged")
 
 
@@ -27,6 +31,11 @@ def unfit_terminal() -> str:
     if os.environ.get("TERM", "") in ("", "dumb"):
         return "this terminal (TERM=dumb) cannot draw a screen; `bayhand rehearse` and `bayhand check` do without"
     return ""
+
+
+def plain_terminal() -> bool:
+    """Whether the terminal cannot show more than ASCII: its encoding is not Unicode, or it is a bare console."""
+    return not (sys.stderr.encoding or "").lower().startswith("utf") or os.environ.get("TERM") == "linux"
 
 
 def run(args: argparse.Namespace) -> int:
@@ -43,6 +52,22 @@ def run(args: argparse.Namespace) -> int:
     from model.session import Session
     from tui.app import BayApp
 
-    app = BayApp(Session(room), ascii_only=args.ascii, light=args.light, house=not args.no_house)
+    app = BayApp(Session(room), ascii_only=args.ascii or plain_terminal(), light=args.light, house=not args.no_house)
     app.run()
+    if app.fault:
+        tell_fault(app.fault)
     return app.return_code or OK
+
+
+def tell_fault(fault: str) -> None:
+    """Say that the program failed, and where what is needed to mend it was written."""
+    import tempfile  # nothing else needs it, and it is slow to load
+
+    said = "bayhand: this is a fault of the program, not of what was typed"
+    try:
+        with tempfile.NamedTemporaryFile("w", prefix="bayhand-fault-", suffix=".txt", delete=False) as file:
+            file.write(fault)
+    except OSError as problem:
+        say(f"{said}; its traces could not be written ({problem})")
+    else:
+        say(f"{said}; its traces are in {file.name}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rich.segment import Segment
 from textual import events
 from textual.geometry import Region
 from textual.strip import Strip
@@ -27,7 +28,7 @@ class Scrolled(Drawn):
 
     # What a subclass is made of
 
-    def line(self, y: int, width: int) -> Strip:
+    def line(self, y: int, width: int) -> list[Segment]:
         """Line ``y`` (the fixed ones first), exactly ``width`` cells wide."""
         raise NotImplementedError
 
@@ -40,17 +41,24 @@ class Scrolled(Drawn):
     @property
     def in_sight(self) -> int:
         """How many lines can be seen at once."""
-        return max(0, self.size.height - self.fixed)
+        return max(0, self.outer_size.height - self.fixed)
 
     @property
     def line_width(self) -> int:
         """Cells for a line: one is left for the bar."""
-        return max(0, self.size.width - 1)
+        return max(0, self.outer_size.width - 1)
 
     @property
     def top(self) -> int:
         """The first line in sight."""
-        return self.furthest if self.follows_end else min(self._top, self.furthest)
+        return self._top_of(self.furthest)
+
+    def _top_of(self, furthest: int) -> int:
+        return self.end_top(furthest) if self.follows_end else min(self._top, furthest)
+
+    def end_top(self, furthest: int) -> int:
+        """The first line in sight while it follows the end."""
+        return furthest
 
     @property
     def furthest(self) -> int:
@@ -101,23 +109,24 @@ class Scrolled(Drawn):
         """Draw some lines again, where they are in sight."""
         for y in ys:
             at = y if y < self.fixed else y - self.top
-            if (y < self.fixed or at >= self.fixed) and at < self.size.height:
-                self.refresh(Region(0, at, self.size.width, 1))
+            if (y < self.fixed or at >= self.fixed) and at < self.outer_size.height:
+                self.refresh(Region(0, at, self.outer_size.width, 1))
 
     def draw(self, y: int, width: int, height: int) -> Strip:
         """One line of the widget, its bar included."""
         width = max(0, width - 1)
         fixed = self.fixed
         if y < fixed:
-            return Strip.join([self.line(y, width), self.ink.strip([], 1)])
+            return Strip([*self.line(y, width), *self.ink.segments([], 1)], width + 1)
         lines = self.lines_in_all(width)
         high = max(0, height - fixed)
         furthest = max(0, lines - high)
-        top = furthest if self.follows_end else min(self._top, furthest)
+        top = self._top_of(furthest)
         at = y + top
-        strip = self.line(at, width) if at - fixed < lines else self.ink.strip([], width)
+        if at - fixed >= lines:
+            return self.ink.strip([], width + 1)
         bar = [self._bar_at(y - fixed, high, furthest, top)] if furthest else []
-        return Strip.join([strip, self.ink.strip(bar, 1)])
+        return Strip([*self.line(at, width), *self.ink.segments(bar, 1)], width + 1)
 
     def _bar_at(self, y: int, high: int, furthest: int, top: int) -> Piece:
         thumb = max(1, high * high // (high + furthest))

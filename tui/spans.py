@@ -44,9 +44,9 @@ class SpanLine(Drawn):
         """The spans that fit, with their columns."""
         found = []
         x = 0
-        for span in self.spans:
+        for number, span in enumerate(self.spans, 1):
             wide = width_of(self.ink.cleaned(span.words))
-            if x and x + wide > width - 2:
+            if x and x + wide > (width if number == len(self.spans) else width - 2):
                 found.append((x, Span([Piece(self.ink.characters["cut"], "faint")])))
                 break
             found.append((x, span))
@@ -56,7 +56,7 @@ class SpanLine(Drawn):
     def on_click(self, event: events.Click) -> None:
         """Tell which span was clicked."""
         event.stop()
-        for x, span in self.placed(self.size.width):
+        for x, span in self.placed(self.outer_size.width):
             if x <= event.x < x + width_of(self.ink.cleaned(span.words)) and span.does:
                 self.post_message(self.Chosen(self, span.does))
 

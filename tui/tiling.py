@@ -77,8 +77,8 @@ def _wide(width: int, height: int) -> dict[str, Region]:
     talk = 7 if height < 48 else 10
     _stack(found, 0, 0, width, [("top", 1)])
     _stack(found, 0, 1, main, [("bays", body - talk - 2), ("talk", talk), ("offers", 1), ("line", 1)])
-    jack = max(4, body * 30 // 100)
-    warnings = max(4, (body - jack) * 45 // 100)
+    jack = max(4, body * 26 // 100)
+    warnings = max(4, (body - jack) * 48 // 100)
     rest = body - jack - warnings
     _stack(found, main + 1, 1, side, [("jack", jack), ("warnings", warnings), ("happened", rest)])
     _stack(found, 0, height - 1, width, [("keys", 1)])

@@ -10,6 +10,7 @@ from tui.ink import Ink, Piece, Words, cells, width_of
 from tui.spans import WordsLine
 
 LEAST_OF_NAME = 8  # cells
+WITH_MARGIN = 60  # columns
 
 
 class TopLine(WordsLine):
@@ -23,13 +24,14 @@ class TopLine(WordsLine):
     def words(self, width: int) -> Words:
         """The line at a width."""
         name = self.ink.clean(self.session.room.name)
+        end = 1 if width >= WITH_MARGIN else 0
         forms = [self._long(), self._middle(), self._short()]
-        form = next((f for f in forms if cells(name) + 2 + width_of(f) <= width), None)
+        form = next((f for f in forms if cells(name) + 2 + width_of(f) + end <= width), None)
         if form is None:
-            form = next((f for f in forms[1:] if LEAST_OF_NAME + 2 + width_of(f) <= width), forms[-1])
-        room_left = max(0, width - width_of(form) - 2)
+            form = next((f for f in forms[1:] if LEAST_OF_NAME + 2 + width_of(f) + end <= width), forms[-1])
+        room_left = max(0, width - width_of(form) - 2 - end)
         title = self.ink.cut([Piece(name, "title")], room_left)
-        gap = max(1 if room_left else 0, width - width_of(title) - width_of(form) - 1)
+        gap = max(1 if room_left else 0, width - width_of(title) - width_of(form) - 1 - end)
         return [Piece(" " if room_left else ""), *title, Piece(" " * gap), *form]
 
     def _counts(self) -> tuple[int, int, int]:

@@ -58,7 +58,11 @@ class TypedLine(Input):
     def _on_paste(self, event: events.Paste) -> None:
         event.stop()
         event.prevent_default()
-        lines = [shown(line.replace("\t", " ").strip()) for line in event.text.splitlines()]
+        self.take_paste(event.text)
+
+    def take_paste(self, text: str) -> None:
+        """Put a pasted text in; several lines, or more than the line can hold, are left to the screen."""
+        lines = [shown(line.replace("\t", " ").strip()) for line in text.splitlines()]
         lines = [line for line in lines if line]
         start, end = sorted(self.selection)
         if len(lines) == 1 and len(self.value) - (end - start) + len(lines[0]) <= LONGEST_LINE:
