@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from model import electric, rules
 from model.circuit import Circuit
-from model.names import Names
-from model.requests import Answer
+from model.line.names import Names
+from model.line.requests import Answer
 from model.room import Port
 from model.warning import figure_words
 

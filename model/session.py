@@ -8,21 +8,21 @@ from typing import NamedTuple, get_args
 
 from model.actions import Action, Plug
 from model.change import Change
-from model.commands import Line, command_of, read_line, split_question
-from model.fault_search import FaultSearch
-from model.keep import KeptConnections, refuse_lost, split_anyway
-from model.names import Names
+from model.fault.search import FaultSearch
+from model.line.commands import Line, command_of, read_line, split_question
+from model.line.names import Names
+from model.line.requests import Answer, Redo, Undo
 from model.parts import Notes, Part, Plain
 from model.patch import Patch, Pushed
-from model.patch_shelf import PatchShelf
-from model.places import Places
-from model.proposals import Proposal, Take
+from model.patches.shelf import PatchShelf
+from model.patches.work_requests import Done
 from model.refusals import NotNow, Refusal, UnknownName
-from model.requests import Answer, Redo, Undo
 from model.room import Room
 from model.suggest import did_you_mean
+from model.way.keep import KeptConnections, refuse_lost, split_anyway
+from model.way.places import Places
+from model.way.proposals import Proposal, Take
 from model.words import action_words
-from model.work_requests import Done
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,10 @@ import traceback
 from collections.abc import Callable
 from pathlib import Path
 
-from model.checkpoint import session_as_plain
-from model.kept_room import read_room_file
-from model.kept_session import KeptSession
 from model.parts import Plain
+from model.record.checkpoint import session_as_plain
+from model.record.kept_room import read_room_file
+from model.record.kept_session import KeptSession
 from model.session import Session
 
 ATTIC = Path(__file__).parents[1] / "rooms" / "attic.yaml"

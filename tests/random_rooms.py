@@ -75,15 +75,18 @@ def random_room(rng: Random, points: int = 6, bays: int = 2, analogue_only: bool
         panels.append(Bay(number, f"Bay {number + 1}", "", points, tuple(own_rows), 0))
     every = range(len(jacks))
     normals = [
-        Normal(top, top + points, kind, False, 0)
+        Normal(top, top + points, normal, False, 0)
         for bay in panels
         for top in range(rows[bay.rows[0]].first, rows[bay.rows[0]].first + points)
-        if (kind := rng.choice([*NORMAL_KINDS, "none"])) != "none"
+        if (normal := rng.choice([*NORMAL_KINDS, "none"])) != "none"
     ]
     for _ in range(rng.randrange(4)):
         top, bottom = rng.sample(every, 2)
         normals.append(Normal(top, bottom, rng.choice(list(NORMAL_KINDS)), True, 0))
-    ties = [Tie(f"Tie {n + 1}", *rng.sample(every, 2), rng.choice((0.0, 30.0)), 0) for n in range(rng.randrange(3))]
+    ties = []
+    for number in range(rng.randrange(3)):
+        a, b = rng.sample(every, 2)
+        ties.append(Tie(f"Tie {number + 1}", a, b, rng.choice((0.0, 30.0)), 0))
     mults = []
     rest = list(every)
     rng.shuffle(rest)

@@ -6,20 +6,20 @@ Each stands between `<!-- NAME -->` and `<!-- / -->`.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from model.check import WIRING_CHECKS
-from model.commands import GROUPS
-from model.fault import PRIORS
+from model.fault.reasoning import PRIORS
 from model.kinds import FEED_OHM, KINDS, NORMAL_KINDS
+from model.line.commands import GROUPS
 from model.rules import ALL_RULES
 
 README = Path(__file__).parent.parent / "README.md"
 _BLOCK = re.compile(r"(<!-- ([a-z ]+) -->\n).*?(<!-- / -->)", re.DOTALL)
 
 
-def table(head: tuple[str, ...], rows: list[tuple[str, ...]]) -> str:
+def table(head: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> str:
     """A table in Markdown."""
     lines = [head, ("---",) * len(head), *rows]
     return "".join("| " + " | ".join(cell.replace("|", "\\|") for cell in line) + " |\n" for line in lines)

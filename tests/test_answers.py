@@ -48,7 +48,7 @@ import pytest
 
 from model.check import WIRING_CHECKS, check_room
 from model.check import as_json as check_json
-from model.commands import split_question
+from model.line.commands import split_question
 from model.rehearse import Played, as_json, at_rest_json
 from model.roomfile import parse_room
 from model.rules import ALL_RULES

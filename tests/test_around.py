@@ -8,7 +8,7 @@ from random import Random
 import pytest
 
 from model.actions import Plug
-from model.commands import read_line
+from model.line.commands import read_line
 from model.refusals import Refusal
 from model.room import Port
 from model.roomfile import parse_room, read_room

@@ -62,7 +62,14 @@ def random_net(seed: int) -> tuple[Patch, Circuit]:
         )
     jacks = tuple(Jack(n, f"A{n + 1}", 0, n + 1, n if n < len(ports) else -1, 1) for n in range(len(ports) + 1))
     mics = tuple(
-        Mic(f"mic {n}", rng.uniform(50, 600), rng.choice((None, 48.0)), round(rng.uniform(0, 10), 2), rng.random() < 0.3, 1)
+        Mic(
+            f"mic {n}",
+            rng.uniform(50, 600),
+            rng.choice((None, 48.0)),
+            round(rng.uniform(0, 10), 2),
+            rng.random() < 0.3,
+            1,
+        )
         for n in range(3)
     )
     room = Room(
@@ -159,7 +166,9 @@ def test_random_net(seed: int) -> None:
         assert split.figures["loss_db"] == near(alone - lone[0])
     if double := warnings.get("double-load"):
         lines = [ohm for p, ohm in zip(circuit.outputs, source_ohms, strict=True) if p.kind.is_mic_line]
-        extra = max(judges.level_db(ohm, [load]) - judges.level_db(ohm, load_ohms) for ohm in lines for load in load_ohms)
+        extra = max(
+            judges.level_db(ohm, [load]) - judges.level_db(ohm, load_ohms) for ohm in lines for load in load_ohms
+        )
         assert double.figures["extra_loss_db"] == near(extra)
         # the loads in parallel: 1 V behind 1 ohm divides by them
         divided = 10 ** (judges.level_db(1.0, load_ohms) / 20)
@@ -179,7 +188,15 @@ def test_random_nets_raise_every_rule_with_figures() -> None:
     for seed in range(NETS):
         for warning in random_net(seed)[0].standing_warnings():
             raised[warning.rule] = raised.get(warning.rule, 0) + 1
-    for rule in ("double-load", "shared-phantom", "stray-phantom", "tied-outputs", "digital-split", "heavy-load", "dull-line"):
+    for rule in (
+        "double-load",
+        "shared-phantom",
+        "stray-phantom",
+        "tied-outputs",
+        "digital-split",
+        "heavy-load",
+        "dull-line",
+    ):
         assert raised.get(rule, 0) > 20, (rule, raised)
 
 

@@ -61,7 +61,10 @@ def bomb() -> str:
 
 
 def _write(content: bytes) -> Callable[[Path], None]:
-    return lambda path: path.write_bytes(content) and None
+    def write(path: Path) -> None:
+        path.write_bytes(content)
+
+    return write
 
 
 BAD_FILES: dict[str, tuple[Callable[[Path], Any], str]] = {
@@ -116,7 +119,7 @@ def test_check_reports_all_errors_at_once(run: Run, tmp_path: Path) -> None:
     found = json.loads(out)
     assert status == 1
     assert found["room"] is None
-    assert [(e["line"], e["column"]) for e in found["errors"]][0] == (4, 15)
+    assert (found["errors"][0]["line"], found["errors"][0]["column"]) == (4, 15)
     assert len(found["errors"]) >= 2
 
 
@@ -193,7 +196,9 @@ def test_rehearse_reads_a_script_from_a_file_with_any_line_ends(run: Run, tmp_pa
 
 def test_labels_reach_the_terminal_literally(run: Run, tmp_path: Path) -> None:
     path = tmp_path / "room.yaml"
-    path.write_text(MINIMAL.replace("Live {1-2}", "'[red]Löwe 漢字 {1-2}'").replace('"\'', "'").replace("'\"", "'"), "utf-8")
+    path.write_text(
+        MINIMAL.replace("Live {1-2}", "'[red]Löwe 漢字 {1-2}'").replace("\"'", "'").replace("'\"", "'"), "utf-8"
+    )
     status, out, _ = run("rehearse", str(path), typed="löwe 1 > pre 2\n")
     assert status == 0
     assert "made [red]Löwe 漢字 1 > Pre 2 in" in out

@@ -7,7 +7,8 @@ from pathlib import Path
 from hypothesis import HealthCheck, given, settings
 
 from model.actions import Action
-from model.compare import (
+from model.patch import Patch
+from model.patches.compare import (
     ClearMic,
     Keep,
     MoveCord,
@@ -18,9 +19,8 @@ from model.compare import (
     differences,
     handlings,
 )
-from model.patch import Patch
-from model.patch_words import difference_words
-from model.placed import Placed, PlacedCord, present
+from model.patches.patch_words import difference_words
+from model.patches.placed import Placed, PlacedCord, present
 from model.roomfile import read_room
 from tests.patches import ways_there
 

@@ -10,8 +10,8 @@ from random import Random
 
 import pytest
 
-from model.fault import CONTACT, CORD, GEAR, LEAD, PRIORS, Element, Finding, Observation, heard_again
-from model.roomfile_patch import PRIOR_KEYS
+from model.fault.reasoning import CONTACT, CORD, GEAR, LEAD, PRIORS, Element, Finding, Observation, heard_again
+from model.roomfile.house_patch import PRIOR_KEYS
 
 EQUAL = dict.fromkeys(PRIORS, 1.0)
 KINDS = tuple(PRIORS)

@@ -10,9 +10,9 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from model.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
-from model.commands import COMMANDS, LONGEST_LINE, read_line
-from model.completion import complete
-from model.nameindex import NameIndex
+from model.line.commands import COMMANDS, LONGEST_LINE, read_line
+from model.line.completion import complete
+from model.line.nameindex import NameIndex
 from model.refusals import Ambiguous, Malformed, NotNow, Refusal, UnknownName
 from model.roomfile import read_room
 from model.session import Session
@@ -224,7 +224,10 @@ def test_numbers_are_met_whole() -> None:
 
 def test_the_order_of_words_decides_where_nothing_else_does() -> None:
     index = NameIndex(["Box 1 p2", "Box 2 p1"])
-    assert [[index.names[e] for e in found.entries] for found in index.matching("box 2 p1")] == [["Box 2 p1"], ["Box 1 p2"]]
+    assert [[index.names[e] for e in found.entries] for found in index.matching("box 2 p1")] == [
+        ["Box 2 p1"],
+        ["Box 1 p2"],
+    ]
 
 
 def test_a_name_met_whole_comes_before_one_begun() -> None:

@@ -9,12 +9,12 @@ from random import Random
 
 import pytest
 
-from model import kept_session
-from model.kept_room import RoomFile
-from model.kept_session import KeptSession
-from model.logbook import Logbook
-from model.logbook_place import logbook_place
-from model.plain_state import action_as_plain, action_from_plain
+from model.record import kept_session
+from model.record.kept_room import RoomFile
+from model.record.kept_session import KeptSession
+from model.record.logbook import Logbook
+from model.record.place import logbook_place
+from model.record.plain_state import action_as_plain, action_from_plain
 from model.room import Room
 from model.session import Session
 from tests.kept import ATTIC, all_of, do, open_at
@@ -272,7 +272,7 @@ def test_the_record_is_printed(
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
     assert main(["log", str(ATTIC)]) == 0
     assert "nothing is recorded" in capsys.readouterr().err
-    from model.kept_room import read_room_file
+    from model.record.kept_room import read_room_file
 
     kept = KeptSession.open(read_room_file(ATTIC), seat="anna")
     do(kept, "pre 1 out > squash in", "note hot \N{LATIN SMALL LETTER E WITH ACUTE} [bold]", "undo")

@@ -15,12 +15,12 @@ from random import Random
 
 import pytest
 
-from model import logbook
-from model.kept_room import read_room_file
-from model.kept_session import KeptSession
-from model.logbook import Logbook
-from model.logbook_faults import NotThisOne
-from model.logbook_schema import APPLICATION_ID, VERSION
+from model.record import logbook
+from model.record.faults import NotThisOne
+from model.record.kept_room import read_room_file
+from model.record.kept_session import KeptSession
+from model.record.logbook import Logbook
+from model.record.schema import APPLICATION_ID, VERSION
 from tests.kept import ATTIC, all_of, do, ended_well, in_another_program, open_at
 
 LINES = ("pre 1 out > squash in", "plug a11", "note thin", "phantom pre 1 on", "put cond on booth 1", "undo")

@@ -16,8 +16,8 @@ from random import Random
 
 import pytest
 
-from model import kept_session
-from model.logbook import Logbook
+from model.record import kept_session
+from model.record.logbook import Logbook
 from tests.kept import all_of, in_another_program, open_at
 
 KILLS = int(os.environ.get("BAYHAND_KILLS", "300"))

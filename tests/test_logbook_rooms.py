@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from model.kept_session import KeptSession
-from model.logbook import REMARK, ROOM, Logbook
+from model.record.kept_session import KeptSession
+from model.record.logbook import REMARK, ROOM, Logbook
 from tests.kept import ATTIC, all_of, do, open_at
 
 LINES = (

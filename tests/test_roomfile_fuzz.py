@@ -9,11 +9,16 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from model import roomfile_bays, roomfile_gear, roomfile_joins, roomfile_patch, roomfile_reading
 from model.clean import shown
 from model.kinds import KINDS
 from model.room import Room
-from model.roomfile import TOP_KEYS, RoomFileErrors, UnreadableFile, parse_room, read_room
+from model.roomfile import RoomFileErrors, UnreadableFile, parse_room, read_room
+from model.roomfile import bays as roomfile_bays
+from model.roomfile import gear as roomfile_gear
+from model.roomfile import house_patch as roomfile_patch
+from model.roomfile import joins as roomfile_joins
+from model.roomfile import reading as roomfile_reading
+from model.roomfile.reader import TOP_KEYS
 from tests.roomfile_refusals import ROOM
 
 LONGEST_S = 2.0  # for texts of a few kilobytes; the machine may be busy

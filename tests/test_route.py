@@ -14,7 +14,7 @@ import networkx as nx
 import pytest
 
 from model.actions import Action, Plug, Together
-from model.commands import read_line
+from model.line.commands import read_line
 from model.room import NO_PORT, Room, Tie
 from model.roomfile import parse_room, read_room
 from model.session import Session

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from model.actions import Action
 from model.labels import why_not_shown, why_not_typed
 from model.patch import Patch
-from model.patch_file import PatchFileErrors, parse_patch, read_patch, write_on_a_line, write_patch
-from model.placed import place, present
+from model.patches.patch_file import PatchFileErrors, parse_patch, read_patch, write_on_a_line, write_patch
+from model.patches.placed import place, present
+from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch, save
 from model.roomfile import parse_room, read_room
-from model.roomfile_errors import UnreadableFile
-from model.saved_patch import End, OnLine, SavedCord, SavedPatch, save
+from model.roomfile.errors import UnreadableFile
 from tests.patches import ways_there
 
 ATTIC = Path(__file__).parents[1] / "rooms" / "attic.yaml"

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from textual import events
 
-from model.commands import COMMANDS, LONGEST_LINE
-from model.completion import complete
+from model.line.commands import COMMANDS, LONGEST_LINE
+from model.line.completion import complete
 from tests.screen_room import Player, play, small_room
 from tui.bay_field import BayField
 from tui.keys import KEYS, WORDS

@@ -17,13 +17,13 @@ from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
 from model.labels import why_not_shown
-from model.patch_file import parse_patch
-from model.placed import place
+from model.patches.patch_file import parse_patch
+from model.patches.placed import place
+from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch, save
+from model.patches.sheet import Sheet, Table, sheet_of_patch, sheet_of_session
+from model.patches.sheet_writers import WRITERS, as_csv, as_html, as_markdown
 from model.roomfile import read_room
-from model.saved_patch import End, OnLine, SavedCord, SavedPatch, save
 from model.session import Session
-from model.sheet import Sheet, Table, sheet_of_patch, sheet_of_session
-from model.sheet_writers import WRITERS, as_csv, as_html, as_markdown
 from tests.kept import do, open_at
 from tui.main import main
 

@@ -8,13 +8,13 @@ from random import Random
 import networkx as nx
 import pytest
 
-from model.commands import read_line
-from model.joints import walk
+from model.line.commands import read_line
+from model.line.targets import JACK, PORT, Target
 from model.room import NO_PORT
 from model.roomfile import parse_room, read_room
 from model.session import Session
-from model.targets import JACK, PORT, Target
-from model.trace import DOWN, JOINT, UP, Trace
+from model.way.joints import walk
+from model.way.trace import DOWN, JOINT, UP, Trace
 from tests.flow_judge import contacts_graph, flow_graph, patched, room_of
 
 KELPFIELD = read_room(Path(__file__).parent.parent / "rooms" / "kelpfield.yaml")

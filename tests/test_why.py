@@ -8,13 +8,13 @@ from random import Random
 import networkx as nx
 import pytest
 
-from model.commands import read_line
-from model.joints import walk
+from model.line.commands import read_line
 from model.room import Port
 from model.roomfile import read_room
 from model.session import Session
-from model.silence import missing
-from model.why import RULES
+from model.way.joints import walk
+from model.way.silence import missing
+from model.way.why import RULES
 from tests.flow_judge import carried_pairs, flow_graph, patched, room_of
 from tests.slow_model import SlowBay
 

@@ -10,7 +10,7 @@ from textual.layout import Layout
 from textual.screen import Screen
 
 from model.change import Change
-from model.completion import Completion, complete
+from model.line.completion import Completion, complete
 from model.room import line_contact, normal_contact
 from model.session import Outcome, Session, minded
 from tui.bay_field import BayField

@@ -6,7 +6,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.screen import ModalScreen
 
-from model.commands import GROUPS
+from model.line.commands import GROUPS
 from tui.ink import Ink, Piece, cells
 from tui.keys import PLACES, WORDS, bindings, keys_of
 from tui.line_words import Entry

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.commands import LONGEST_LINE
+from model.line.commands import LONGEST_LINE
 from tui.ink import Ink, Piece
 from tui.line_words import Entry
 

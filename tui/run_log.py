@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from model.clean import shown
-from model.logbook import LINE, Entry, Logbook
-from model.logbook_faults import CannotKeep, NotThisOne
-from model.logbook_place import logbook_place
+from model.record.faults import CannotKeep, NotThisOne
+from model.record.logbook import LINE, Entry, Logbook
+from model.record.place import logbook_place
 from tui.opening import OK, UNUSABLE, say
 
 

@@ -9,22 +9,22 @@ from datetime import datetime
 from pathlib import Path
 
 from model.clean import shown
-from model.kept_room import RoomFile, read_room_file
 from model.labels import folded
-from model.logbook import Logbook
-from model.logbook_faults import CannotKeep, NotThisOne
-from model.logbook_place import logbook_place
-from model.patch_file import write_patch
-from model.patch_shelf import HOUSE
-from model.placed import Placing, house, place
+from model.patches.patch_file import write_patch
+from model.patches.placed import Placing, house, place
+from model.patches.saved_patch import SavedPatch, save
+from model.patches.sheet import Sheet, patched, sheet_of_patch, sheet_of_session
+from model.patches.sheet_writers import WRITERS
+from model.patches.shelf import HOUSE
+from model.record.faults import CannotKeep, NotThisOne
+from model.record.kept_room import RoomFile, read_room_file
+from model.record.logbook import Logbook
+from model.record.place import logbook_place
+from model.record.taking_up import take_up_in
 from model.rehearse import play, play_house
 from model.roomfile import RoomFileErrors, UnreadableFile
-from model.saved_patch import SavedPatch, save
 from model.session import Session
-from model.sheet import Sheet, patched, sheet_of_patch, sheet_of_session
-from model.sheet_writers import WRITERS
 from model.suggest import listed
-from model.taking_up import take_up_in
 from tui.opening import FOUND, OK, UNUSABLE, say
 
 YAML = "yaml"
@@ -96,7 +96,7 @@ def _named(session: Session, name: str, when: str) -> tuple[Sheet, SavedPatch] |
 def _as_recorded(file: RoomFile, logbook: Path | None) -> Session:
     """The session as its record left it; where none is kept, the room at rest with its house patch.
 
-    The record is only read. Raises what :mod:`model.logbook_faults` has where that cannot be done.
+    The record is only read. Raises what :mod:`model.record.faults` has where that cannot be done.
     """
     session = Session(file.room)
     where = logbook_place(file.path) if logbook is None else logbook

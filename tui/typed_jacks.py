@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from model.change import Change
-from model.commands import command_of, split_question
-from model.names import IN, OUT, Names
+from model.line.commands import command_of, split_question
+from model.line.names import IN, OUT, Names
 from model.refusals import Refusal
 
 NAMES_A_JACK = ("ends", "held", "move", "name")  # what completion offers for commands that take jacks

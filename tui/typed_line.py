@@ -7,7 +7,7 @@ from textual.message import Message
 from textual.widgets import Input
 
 from model.clean import shown
-from model.commands import LONGEST_LINE
+from model.line.commands import LONGEST_LINE
 from tui.keys import bindings
 
 

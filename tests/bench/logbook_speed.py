@@ -21,9 +21,9 @@ from pathlib import Path
 from random import Random
 from typing import NamedTuple
 
-from model.kept_room import RoomFile, read_room_file
-from model.kept_session import KeptSession
-from model.logbook import Logbook
+from model.record.kept_room import RoomFile, read_room_file
+from model.record.kept_session import KeptSession
+from model.record.logbook import Logbook
 from model.session import Outcome, Session
 from tests.bench.rooms import STUDIO
 from tests.bench.table import Figure, report

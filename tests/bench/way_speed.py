@@ -17,15 +17,15 @@ import time
 from collections.abc import Iterator
 
 from model.actions import Plug
-from model.around import GoAround
+from model.line.requests import Request
 from model.refusals import Refusal
-from model.requests import Request
 from model.room import Room
 from model.roomfile import read_room
-from model.route import Route
 from model.session import Session
-from model.way_commands import ShowTrace
-from model.why import Why
+from model.way.around import GoAround
+from model.way.commands import ShowTrace
+from model.way.route import Route
+from model.way.why import Why
 from tests.bench.rooms import FACILITY
 from tests.bench.table import Figure, report
 from tests.generated import generated_room

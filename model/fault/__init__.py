@@ -1,0 +1,1 @@
+"""Finding a fault: what was heard where, and what that leaves."""

@@ -1,0 +1,347 @@
+"""The commands that find a fault: dead, good, swap, fault."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from model.actions import Plug, Pull, Together
+from model.fault.chain import as_if, joined_jacks, passed, sources_of
+from model.fault.reasoning import Element, Finding, Observation, heard_again
+from model.fault.trials import fresh_cord, still_fed, trials
+from model.fault.words import Standing, as_json, heard_words, standing_words, suspects_words
+from model.line.bay_commands import PLUGS_MIND
+from model.line.command import Command, Form, Line
+from model.line.names import OUT, Names
+from model.line.requests import Answer
+from model.line.targets import JACK, PORT, Target, jack_words, read_port, read_target, wired_words
+from model.refusals import Ambiguous, Malformed, NotNow, Refusal
+from model.room import NO_PORT
+from model.suggest import listed
+from model.warning import list_words
+
+if TYPE_CHECKING:
+    from model.session import Session
+
+LISTEN_MIND = "To listen at a jack is to plug there. Monitors down first; on a microphone line phantom off as well."
+MOST_HEARD = 200  # observations of one fault
+_FROM = re.compile(r"\s+from\s+", re.IGNORECASE)
+
+
+def standing_of(session: Session) -> Standing:
+    """Where the search of a session stands."""
+    finding = Finding(session.fault, session.room.priors)
+    found = trials(
+        finding, session.names, lambda action: tuple(load for _, load in session.patch.preview(action).broken)
+    )
+    doubtful = [doubt.dead for doubt in finding.doubts]
+    dead = [heard for heard in session.fault if not heard.works and heard not in doubtful]
+    unfed = tuple(heard for heard in dead if not still_fed(heard, session.names)) if not found else ()
+    return Standing(finding, found, unfed, session.names)
+
+
+def standing_answer(session: Session, first: tuple[str, ...] = ()) -> Answer:
+    """Where the search stands, after some first lines."""
+    standing = standing_of(session)
+    words, offers = standing_words(standing)
+    jacks = {address for element, _ in standing.finding.suspects for address in element.jacks}
+    lit = {jack for address in jacks if (jack := session.names.jack_by_address_or_none(address)) is not None}
+    return Answer(words=(*first, *words), extra=as_json(standing), lit=tuple(sorted(lit)), offers=offers)
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What was heard at a place while a source played: that the signal was there, or that it was not."""
+
+    place: str
+    works: bool
+    source: str = ""  # empty: the only one that can be meant
+    kept = True
+
+    def __str__(self) -> str:
+        return f"{'good' if self.works else 'dead'} {self.place}{f' from {self.source}' if self.source else ''}"
+
+    def run(self, session: Session) -> Answer:
+        """Record it, and say where the search stands. Raises a refusal where no source's signal leads there."""
+        if len(session.fault) >= MOST_HEARD:
+            raise NotNow(f"{MOST_HEARD} places were heard for this fault: 'fault over' ends it, then begin again")
+        target = read_target(self.place, session.names)
+        source = self._source(session, target)
+        target, way = _way(session, target, source)
+        heard = Observation(target.name, self.works, session.room.ports[source].name, way)
+        session.fault[:] = heard_again(session.fault, heard)
+        first = [heard_words(heard)]
+        if target.name != self.place and target.kind == PORT:
+            first.append(f"A plug in {self.place} would take the signal away, so it counts as heard in {target.name}.")
+        return standing_answer(session, tuple(first))
+
+    def preview(self, session: Session) -> Answer:
+        """Say that it would be recorded."""
+        target = read_target(self.place, session.names)
+        source = session.room.ports[self._source(session, target)].name
+        verdict = "good" if self.works else "dead"
+        return Answer(words=(f"would be recorded: {self.place} is {verdict} while {source} plays",))
+
+    def _source(self, session: Session, target: Target) -> int:
+        """The source that plays: the one that was named, or the one that it must be."""
+        room, state = session.room, session.patch.state
+        found = sources_of(state, target)
+        names = [room.ports[port].name for port in found]
+        if self.source:
+            if self.source not in names:
+                raise NotNow(
+                    f"{self.source} does not lead to {self.place} now: 'why {self.place}' says why", self.source
+                )
+            return found[names.index(self.source)]
+        if not found:
+            raise NotNow(f"nothing leads to {self.place} now: 'why {self.place}' says why", self.place)
+        before = {heard.source for heard in session.fault}
+        for few in (
+            found,
+            [port for port in found if room.ports[port].name in before],
+            # of several microphone lines, the one that a microphone stands on
+            [port for port in found if port in state.mics],
+        ):
+            if len(few) == 1:
+                return few[0]
+        raise Ambiguous(
+            f"several sources lead to {self.place}: {listed(names, 'and')}. Say which one plays: "
+            f"{self} from {names[0]}",
+            self.place,
+            names,
+        )
+
+
+def _way(session: Session, target: Target, source: int) -> tuple[Target, tuple[Element, ...]]:
+    """Where a target is heard, and what the signal passes on every way there.
+
+    A jack is heard with a plug in it. Where that takes the signal away, what was heard is the input behind the jack.
+    """
+    room, state = session.room, session.patch.state
+    if target.kind == JACK and target.jacks[0] not in state.plugs:
+        with as_if(state, Plug((target.name,))):
+            way = passed(state, source, target)
+        if way:
+            return target, way
+        jack = target.jacks[0]
+        port = room.port_at[jack]
+        if port == NO_PORT or room.ports[port].kind.is_output:
+            beside = [room.jacks[there].address for there in joined_jacks(state, jack)]
+            raise NotNow(
+                f"nothing can be heard at {jack_words(room, jack)}: a plug there takes the signal away. "
+                f"Listen at {' or '.join(beside) or 'another place'}",
+                target.name,
+            )
+        target = Target(PORT, room.ports[port].name, room.jacks_of_port[port], room.ports[port])
+    way = passed(state, source, target)
+    if not way:
+        raise NotNow(f"{room.ports[source].name} does not lead to {target.name} now", target.name)
+    return target, way
+
+
+@dataclass(frozen=True, slots=True)
+class Swap:
+    """Another cord in the place of one."""
+
+    cord: int
+    kept = True
+
+    def __str__(self) -> str:
+        return f"swap #{self.cord}"
+
+    def _action(self, session: Session) -> Together:
+        state = session.patch.state
+        cord = state.cords.get(self.cord)
+        if cord is None:
+            raise NotNow(f"no cord {self.cord} is in the bay", f"#{self.cord}")
+        jacks = tuple(session.names.address(jack) for jack in cord.plugs)
+        return Together((Pull(self.cord), Plug(jacks, fresh_cord(state, session.fault))))
+
+    def _words(self, action: Together) -> str:
+        plug = action.actions[1]
+        assert isinstance(plug, Plug)
+        return f"cord {plug.cord} in the place of cord {self.cord}: {' > '.join(plug.jacks)}"
+
+    def run(self, session: Session) -> Answer:
+        """Swap it, as one step. Raises NotNow where the cord is not in the bay."""
+        action = self._action(session)
+        change = session.act(action)
+        old, plug = f"#{self.cord}", action.actions[1]
+        assert isinstance(plug, Plug)
+        heard = [h.place for h in reversed(session.fault) if not h.works and any(e.of == old for e in h.passed)]
+        words = [self._words(action)]
+        offers: tuple[str, ...] = ()
+        if heard:
+            place = f"#{plug.cord}" if heard[0] == old else heard[0]
+            words.append(f"Hear {place} again: 'good {place}' if the signal came back, 'dead {place}' if not.")
+            offers = (f"good {place}", f"dead {place}")
+        return Answer(change, tuple(words), offers=offers, kept_as=action)
+
+    def preview(self, session: Session) -> Answer:
+        """Say what that would change."""
+        action = self._action(session)
+        return Answer(session.would(action), (self._words(action),))
+
+
+@dataclass(frozen=True, slots=True)
+class ShowFault:
+    """Where the search stands."""
+
+    kept = False
+
+    def __str__(self) -> str:
+        return "fault"
+
+    def run(self, session: Session) -> Answer:
+        """Say what was heard, what can be at fault, and what to try next."""
+        if not session.fault:
+            return Answer(words=("no fault is looked for: 'dead X' says where a signal is missing",))
+        return standing_answer(session, tuple(heard_words(heard) for heard in session.fault))
+
+    def preview(self, session: Session) -> Answer:
+        """It only asks: the same."""
+        return self.run(session)
+
+
+@dataclass(frozen=True, slots=True)
+class Forget:
+    """What was heard at one place, or all of it, does not count any more."""
+
+    place: str = ""  # empty: all of it, and the search is over
+    kept = True
+
+    def __str__(self) -> str:
+        return f"fault without {self.place}" if self.place else "fault over"
+
+    def _left(self, session: Session) -> list[Observation]:
+        if not session.fault:
+            raise NotNow("no fault is looked for")
+        if not self.place:
+            return []
+        meant = self._meant(session)
+        left = [heard for heard in session.fault if heard.place not in meant]
+        if len(left) == len(session.fault):
+            places = list(dict.fromkeys(heard.place for heard in session.fault))
+            raise NotNow(f"nothing was heard at {self.place}, only at {list_words(places)}", self.place)
+        return left
+
+    def run(self, session: Session) -> Answer:
+        """Forget it. Raises NotNow where nothing was heard."""
+        left = self._left(session)
+        if left:
+            session.fault[:] = left
+            return standing_answer(session, (f"what was heard at {self.place} does not count any more",))
+        over = self._over(session)
+        session.fault.clear()
+        return Answer(words=(over,))
+
+    def preview(self, session: Session) -> Answer:
+        """Say that it would be forgotten."""
+        left = self._left(session)
+        gone = len(session.fault) - len(left)
+        return Answer(words=(f"would forget what was heard {gone} time{'' if gone == 1 else 's'}",))
+
+    def _meant(self, session: Session) -> set[str]:
+        """The names under which the place may have been recorded: a jack's, and that of the port behind it."""
+        try:
+            target = read_target(self.place, session.names)
+        except Refusal:
+            return {self.place}  # a cord that is out of the bay by now
+        wired = {wired_words(session.room, jack) for jack in target.jacks} if target.kind in (JACK, PORT) else set()
+        jacks = {session.names.address(jack) for jack in target.jacks} if target.kind == PORT else set()
+        return {target.name} | wired | jacks
+
+    def _over(self, session: Session) -> str:
+        """The last word of a search, for the record."""
+        finding = Finding(session.fault, session.room.priors)
+        names = [element.name for element, _ in finding.suspects]
+        if finding.is_found:
+            return f"the search is over: it was {list_words(names)}"
+        if not names:
+            return "the search is over"
+        return f"the search is over without a culprit: {suspects_words(finding)}"
+
+
+def _read_heard(word: str, works: bool, text: str, names: Names) -> Heard:
+    if not text.strip():
+        raise Malformed(f"say where: {word} tape 1 in, {word} C5, {word} #7, {word} C5 from hall 3")
+    cuts = list(_FROM.finditer(text))
+    if not cuts:
+        return Heard(read_target(text, names).name, works)
+    refusal: Refusal | None = None
+    for cut in reversed(cuts):  # a name may hold the word 'from' itself
+        try:
+            place = read_target(text[: cut.start()], names).name
+            source = read_port(text[cut.end() :], names, OUT)
+            return Heard(place, works, source.name)
+        except Refusal as why:
+            refusal = refusal or why
+    try:
+        return Heard(read_target(text, names).name, works)
+    except Refusal:
+        assert refusal is not None
+        raise refusal from None
+
+
+def read_dead(text: str, names: Names) -> Heard:
+    """'X', 'X from Y'."""
+    return _read_heard("dead", False, text, names)
+
+
+def read_good(text: str, names: Names) -> Heard:
+    """'X', 'X from Y'."""
+    return _read_heard("good", True, text, names)
+
+
+def read_fault(text: str, names: Names) -> Line:
+    """Nothing, 'over', or 'without X'."""
+    word, _, place = text.strip().partition(" ")
+    if not word:
+        return ShowFault()
+    if word.casefold() == "over" and not place:
+        return Forget()
+    if word.casefold() == "without" and place:
+        try:
+            return Forget(read_target(place, names).name)
+        except Refusal:
+            return Forget(place.strip())  # what was heard there may be out of the bay by now
+    raise Malformed("after 'fault' comes nothing, 'over', or 'without' and a place", text)
+
+
+def read_swap(text: str, names: Names) -> Swap:
+    """'#7', or a jack or a name that holds its plug."""
+    number = names.cord(text)
+    if number is None:
+        jack = names.jack(text, held=True)
+        number = names.state.plugs.get(jack)
+        if number is None:
+            raise NotNow(f"{names.address(jack)} is empty", text)
+    return Swap(number)
+
+
+FAULT_COMMANDS: tuple[Command, ...] = (
+    Command(
+        "dead",
+        (
+            Form("dead X", "the signal is not at X while its source plays; says what to try next"),
+            Form("dead X from Y", "the same, where several sources lead to X"),
+        ),
+        read_dead,
+        "name",
+        LISTEN_MIND,
+    ),
+    Command("good", (Form("good X, good X from Y", "the signal is at X"),), read_good, "name", LISTEN_MIND),
+    Command(
+        "swap", (Form("swap #7", "another cord in the place of cord 7, as one step"),), read_swap, "held", PLUGS_MIND
+    ),
+    Command(
+        "fault",
+        (
+            Form("fault", "what was heard, what can be at fault, and what to try next"),
+            Form("fault without X", "what was heard at X does not count any more"),
+            Form("fault over", "the search is over"),
+        ),
+        read_fault,
+    ),
+)

@@ -1,0 +1,1 @@
+"""The typed line: names, commands, completion."""

@@ -1,0 +1,175 @@
+"""The commands for hands at the bay: cords, phantom, the input list, undo, notes, figures."""
+
+from __future__ import annotations
+
+import re
+
+from model import actions
+from model.actions import Action
+from model.figures import read_figures
+from model.line.command import Command, Form, Line, nothing_after
+from model.line.names import IN, OUT, Names
+from model.line.requests import Note, Redo, Undo
+from model.refusals import Malformed, NotNow, Refusal
+
+LONGEST_NOTE = 1000  # characters
+_TAG = re.compile(r"\s+as\s+#\s*(\d+)$", re.IGNORECASE)
+_LENGTH = re.compile(r"\s+with\s+(\d+(?:\.\d+)?)\s*(cm|m)?$", re.IGNORECASE)
+
+
+def _ends(text: str) -> list[str]:
+    ends = [part.strip() for part in text.split(">")]
+    if "" in ends and len(ends) > 1:
+        raise Malformed("a name is missing beside '>'", text)
+    return ends
+
+
+def _length_cm(digits: str, unit: str | None) -> float:
+    length = float(digits) * (100 if unit and unit.lower() == "m" else 1)
+    if not 0 < length <= 100_000:
+        raise Malformed("a cord's length is more than 0 and at most 1000 m", digits)
+    return length
+
+
+def read_plug(text: str, names: Names) -> Action:
+    """'X > Y', 'X' for a loose end, '#7 > Y' for the loose end of a cord; 'X > Y > Z' for a cord of three plugs."""
+    length = number = None
+    while found := _LENGTH.search(text) or _TAG.search(text):
+        if found.re is _LENGTH:
+            length = _length_cm(found[1], found[2])
+        else:
+            number = int(found[1][:7])
+        text = text[: found.start()]
+    ends = _ends(text)
+    cord = names.cord(ends[0])
+    if cord is not None:
+        if len(ends) != 2:
+            raise Malformed(f"say where the loose end of cord {cord} goes: #{cord} > C3", text)
+        if length is not None or number is not None:
+            raise Malformed(f"cord {cord} has its number and its length already", text)
+        return actions.PlugLooseEnd(cord, names.address(names.jack(ends[1], IN, held=False)))
+    if len(ends) > 1 and names.cord(ends[-1]) is not None:
+        raise Malformed(f"the cord comes first: {ends[-1]} > {ends[0]}", text)
+    jacks = [names.jack(ends[0], OUT, held=False)]
+    # either way round: what follows an input that was named in full is the output that feeds it
+    port = names.room.port_at[jacks[0]]
+    way = OUT if len(ends) == 2 and port >= 0 and not names.room.ports[port].kind.is_output else IN
+    jacks += [names.jack(end, way, held=False) for end in ends[1:]]
+    return actions.Plug(tuple(names.address(jack) for jack in jacks), number, length)
+
+
+def read_lift(text: str, names: Names) -> Action:
+    """'C3': the plug in that jack."""
+    if names.cord(text) is not None:
+        raise Malformed(f"lift takes one plug out of a jack; 'pull {text.strip()}' takes the whole cord", text)
+    return actions.Lift(names.address(names.jack(text, held=True)))
+
+
+def read_pull(text: str, names: Names) -> Action:
+    """'#7', the cord in a jack, or 'all'."""
+    if text.strip().casefold() == "all":
+        return actions.PullAll()
+    number = names.cord(text)
+    if number is None:
+        jack = names.jack(text, held=True)
+        number = names.state.plugs.get(jack)
+        if number is None:
+            raise NotNow(f"{names.address(jack)} is empty", text)
+    return actions.Pull(number)
+
+
+def read_move(text: str, names: Names) -> Action:
+    """'C3 > C9': one plug from one jack to another."""
+    ends = _ends(text)
+    if len(ends) != 2:
+        raise Malformed("say from which jack to which: move C3 > C9", text)
+    source = names.jack(ends[0], held=True)
+    port = names.room.port_at[source]
+    way = names.room.ports[port].kind.way if port >= 0 else IN
+    return actions.Move(names.address(source), names.address(names.jack(ends[1], way, held=False)))
+
+
+def read_phantom(text: str, names: Names) -> Action:
+    """'X on' or 'X off'."""
+    words = text.rsplit(None, 1)
+    if len(words) != 2 or words[1].casefold() not in ("on", "off"):
+        raise Malformed("say whose phantom, and on or off: phantom pre 4 on", text)
+    return actions.Phantom(names.supply(words[0]).name, words[1].casefold() == "on")
+
+
+def read_put(text: str, names: Names) -> Action:
+    """'MICROPHONE on LINE'."""
+    parts = re.split(r"\s+on\s+", text.strip(), flags=re.IGNORECASE)
+    if len(parts) < 2:
+        raise Malformed("say which microphone on which line: put ribbon on live 3", text)
+    refusal: Refusal | None = None
+    for cut in range(1, len(parts)):  # a name may hold the word 'on' itself
+        try:
+            mic = names.mic(" on ".join(parts[:cut]))
+            return actions.Put(mic.name, names.mic_line(" on ".join(parts[cut:])).name)
+        except Refusal as why:
+            refusal = refusal or why
+    assert refusal is not None
+    raise refusal
+
+
+def read_clear(text: str, names: Names) -> Action:
+    """'LINE': its microphone goes back to the locker."""
+    return actions.Clear(names.mic_line(text).name)
+
+
+def read_note(text: str, names: Names) -> Line:
+    """Any words."""
+    if not text.strip():
+        raise Malformed("a note needs words: note kick mic hums")
+    if len(text) > LONGEST_NOTE:
+        raise Malformed(f"a note has at most {LONGEST_NOTE} characters, and this one {len(text)}")
+    return Note(text.strip())
+
+
+PLUGS_MIND = "Monitors down and phantom off before a plug goes into or comes out of a microphone line."
+
+BAY_COMMANDS: tuple[Command, ...] = (
+    Command(
+        "plug",
+        (
+            Form("X > Y", "plug a cord from X to Y; a jack (A28) or a name (pre 4 out), either way round"),
+            Form("X > Y with 60 cm as #12", "the same, with the cord's length and the number on its tag"),
+            Form("X > Y > Z", "a cord with three plugs"),
+            Form("plug X", "plug one end: a loose end"),
+            Form("#7 > X", "plug the loose end of cord 7"),
+        ),
+        read_plug,
+        "ends",
+        PLUGS_MIND,
+    ),
+    Command(
+        "lift", (Form("lift X", "take that one plug out; the cord's other plugs stay"),), read_lift, "held", PLUGS_MIND
+    ),
+    Command(
+        "pull",
+        (Form("pull X, pull #7, pull all", "take the whole cord out"),),
+        read_pull,
+        "held",
+        PLUGS_MIND,
+    ),
+    Command("move", (Form("move X > Y", "one plug from one jack to another"),), read_move, "move", PLUGS_MIND),
+    Command(
+        "phantom",
+        (Form("phantom X on, phantom X off", "switch a supply, or a group that shares a switch"),),
+        read_phantom,
+        "supplies",
+        "Monitors down first: switching phantom thumps. Give it half a minute to bleed down.",
+    ),
+    Command("put", (Form("put MICROPHONE on X", "the input list: a microphone on a line"),), read_put, "put"),
+    Command("clear", (Form("clear X", "the input list: no microphone on that line"),), read_clear, "with mic"),
+    Command("undo", (Form("undo", "take the last line back"),), nothing_after("undo", Undo())),
+    Command("redo", (Form("redo", "do it again"),), nothing_after("redo", Redo())),
+    Command("note", (Form("note TEXT", "goes into the record"),), read_note),
+    Command(
+        "figures",
+        (Form("figures X", "the net's circuit: sources, loads, levels, phantom, cable, and how close to its bounds"),),
+        read_figures,
+        "name",
+    ),
+)

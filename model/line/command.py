@@ -1,0 +1,45 @@
+"""A command of the typed line: its word, how it is written, and how it is read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from model.actions import Action
+from model.line.names import Names
+from model.line.requests import Request
+from model.refusals import Malformed
+
+Line = Action | Request
+
+
+class Form(NamedTuple):
+    """One way to write a command, and what it does: a line of the help."""
+
+    usage: str
+    does: str
+
+
+class Command(NamedTuple):
+    """A command of the typed line.
+
+    ``read`` turns what stands after its word into an action or a request. ``offers`` names what completion offers there
+    (see :mod:`model.line.completion`). ``mind`` is what must be minded before it, where it can hurt hearing or gear.
+    """
+
+    word: str
+    forms: tuple[Form, ...]
+    read: Callable[[str, Names], Line]
+    offers: str = ""
+    mind: str = ""
+
+
+def nothing_after(word: str, line: Line) -> Callable[[str, Names], Line]:
+    """The reader of a command that stands alone."""
+
+    def read(text: str, names: Names) -> Line:
+        if text.strip():
+            raise Malformed(f"'{word}' stands alone, without '{text.strip()}'", text)
+        return line
+
+    return read

@@ -1,0 +1,1 @@
+"""Whole patches: saved, compared, recalled, reset, on paper."""

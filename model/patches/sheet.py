@@ -1,0 +1,185 @@
+"""The recall sheet: a patch as tables, from which paper and files are made (see :mod:`model.patches.sheet_writers`)."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from model.actions import Phantom, Plug, Pull, Put
+from model.clean import shown
+from model.patch import Patch
+from model.patches.patch_words import behind, from_output
+from model.patches.placed import Placed, Placing, present
+from model.patches.reset_report import beyond_rest
+from model.patches.shelf import Hold
+from model.room import Room, line_contact
+from model.session import Session
+from model.state import Cord
+from model.warning import Warn, figure_words, list_words
+
+SPARE = "spare jack"
+
+
+class Table(NamedTuple):
+    """A table of a sheet. Where it has no rows, ``none`` is said in its place; ``note`` is said below it."""
+
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    none: str
+    note: str = ""
+
+
+class Sheet(NamedTuple):
+    """A sheet: its title, facts about it, and its tables."""
+
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    tables: tuple[Table, ...]
+
+
+def sheet_of_session(session: Session, when: str) -> Sheet:
+    """The sheet of the present state. ``when`` is the time as it is to be read."""
+    holds = session.shelf.standing_holds(session.patch.state)
+    return _sheet(session.patch, "present state", when, (_notes(session.notes), _holds(holds)))
+
+
+def sheet_of_patch(room: Room, name: str, placing: Placing, when: str) -> Sheet:
+    """The sheet of a saved patch in a room, as if it alone were plugged; with what this room cannot take of it."""
+    lost = Table(
+        "Cannot be placed in this room",
+        ("What", "Why"),
+        tuple((unplaced.what, unplaced.why) for unplaced in placing.unplaced),
+        "Everything has a place in this room.",
+        "; ".join(placing.rewired),
+    )
+    tables = (lost,) if placing.unplaced or placing.rewired else ()
+    return _sheet(patched(room, placing.placed), f"patch '{name}'", when, tables)
+
+
+def patched(room: Room, placed: Placed) -> Patch:
+    """A room with a patch in it, and nothing else."""
+    patch = Patch(room)
+    for cord in placed.cords:
+        addresses = tuple(room.jacks[jack].address for jack in cord.jacks)
+        patch.push(Plug(addresses, cord.number, cord.length_cm))
+    for switch in sorted(placed.switches):
+        patch.push(Phantom(room.ports[room.ports_of_switch[switch][0]].name, True))
+    for line, mic in placed.mics:
+        patch.push(Put(mic, room.ports[line].name))
+    return patch
+
+
+def _sheet(patch: Patch, what: str, when: str, more: tuple[Table, ...]) -> Sheet:
+    now = present(patch.state)
+    counts = (
+        _count(len(now.cords), "cord"),
+        _count(len(now.mics), "microphone"),
+        f"phantom at {_count(len(_supplies_on(patch)), 'input')}",
+    )
+    facts = (("Room", patch.room.name), ("Sheet of", what), ("Made", when), ("In the bay", ", ".join(counts)))
+    tables = (_cords(patch), _input_list(patch), _phantom(patch), _warnings(patch), *more)
+    return _literal(Sheet("Recall sheet", facts, tables))
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def _literal(sheet: Sheet) -> Sheet:
+    """The sheet without anything that a terminal, or a page, could obey."""
+    facts = tuple((shown(name), shown(value)) for name, value in sheet.facts)
+    tables = tuple(
+        table._replace(rows=tuple(tuple(map(shown, row)) for row in table.rows), note=shown(table.note))
+        for table in sheet.tables
+    )
+    return sheet._replace(facts=facts, tables=tables)
+
+
+def _cords(patch: Patch) -> Table:
+    rows = tuple(_cord_row(patch, number, cord) for number, cord in sorted(patch.state.cords.items()))
+    return Table("Cords", ("Cord", "From", "Jack", "To", "Jack", "Length", "Breaks"), rows, "No cord is in the bay.")
+
+
+def _cord_row(patch: Patch, number: int, cord: Cord) -> tuple[str, ...]:
+    room = patch.room
+    first, *others = from_output(room, cord.plugs)
+    to = " / ".join(behind(room, jack) or SPARE for jack in others) or "loose end"
+    jacks = " / ".join(room.jacks[jack].address for jack in others)
+    plugs = f" ({cord.ends} plugs)" if cord.ends > 2 else ""
+    length = "" if cord.length_cm is None else f"{cord.length_cm:g} cm"
+    return (
+        f"#{number}{plugs}",
+        behind(room, first) or SPARE,
+        room.jacks[first].address,
+        to,
+        jacks,
+        length,
+        _breaks(patch, number),
+    )
+
+
+def _breaks(patch: Patch, number: int) -> str:
+    """The connections that come back when the cord is pulled."""
+    made = patch.preview(Pull(number)).made
+    return "; ".join(f"{source} > {load}" for source, load in made) or "nothing"
+
+
+def _input_list(patch: Patch) -> Table:
+    room, state = patch.room, patch.state
+    rows = []
+    for line, mic in sorted(state.mics.items()):
+        nodes = [line_contact(jack) for jack in room.jacks_of_port[line]]
+        circuit = patch.circuit_at(nodes[0]) if nodes else None
+        reaches = list_words([port.name for port in circuit.inputs]) if circuit and circuit.inputs else "nothing"
+        supplied = circuit is not None and bool(circuit.supplies)
+        volts = f"on, {figure_words('line_v', circuit.line_v)}" if circuit is not None and supplied else "off"
+        needs = "must not reach it" if mic.harmed else "not needed"
+        if mic.phantom_v is not None:
+            needs = f"needs {figure_words('phantom_v', mic.phantom_v)}, {figure_words('draws_ma', mic.draws_ma)}"
+        rows.append((room.ports[line].name, mic.name, reaches, volts, needs))
+    columns = ("Line", "Microphone", "Goes to", "Phantom", "For this microphone")
+    return Table("Input list", columns, tuple(rows), "No microphone was put on a line.")
+
+
+def _supplies_on(patch: Patch) -> list[int]:
+    switches = patch.state.switches
+    return [p.index for p in patch.room.ports if p.supply is not None and p.supply.switch in switches]
+
+
+def _phantom(patch: Patch) -> Table:
+    room = patch.room
+    rows = []
+    for index in _supplies_on(patch):
+        port = room.ports[index]
+        assert port.supply is not None
+        jacks = room.jacks_of_port[index]
+        circuit = patch.circuit_at(line_contact(jacks[0])) if jacks else None
+        on_line = list_words([p.name for p in circuit.outputs]) if circuit and circuit.outputs else "nothing"
+        volts = figure_words("line_v", port.supply.volts if circuit is None else circuit.line_v)
+        switch = "" if port.supply.switch == port.name else port.supply.switch
+        rows.append((port.name, switch, volts, on_line))
+    return Table(
+        "Phantom that is on", ("Input", "Switch", "Line stands at", "On the line"), tuple(rows), "Phantom is off."
+    )
+
+
+def _warnings(patch: Patch) -> Table:
+    found, at_rest = beyond_rest(patch, patch.standing_warnings())
+    rows = tuple((warn.severity, warn.text, _figures(warn), warn.cure) for warn in found)
+    also = f"{_count(at_rest, 'warning')} more that the room has at rest, without any cord, not listed here: see bayhand check."
+    return Table("Warnings", ("", "What", "Figures", "Cure"), rows, "No warning stands.", also if at_rest else "")
+
+
+def _figures(warn: Warn) -> str:
+    return "; ".join(
+        f"{name.rpartition('_')[0] or name} {figure_words(name, value)}" for name, value in warn.figures.items()
+    )
+
+
+def _notes(notes: list[str]) -> Table:
+    return Table("Notes", ("Note",), tuple((note,) for note in notes), "No note was taken.")
+
+
+def _holds(holds: dict[int, Hold]) -> Table:
+    rows = tuple((f"#{hold.cord}", ", ".join(hold.jacks), hold.why) for hold in holds.values())
+    return Table("Cords on hold", ("Cord", "Jacks when held", "Why"), rows, "No cord is on hold.")

@@ -1,0 +1,1 @@
+"""The record: the logbook, seats, and taking a session up again."""

@@ -1,0 +1,78 @@
+"""Where a room's logbook is, what is set aside beside it, and what a seat is called."""
+
+from __future__ import annotations
+
+import getpass
+import hashlib
+import os
+import re
+from datetime import UTC, datetime
+from pathlib import Path
+
+from model.record.faults import CannotKeep
+
+_SIDE_FILES = ("", "-wal", "-shm")  # what SQLite keeps beside a database, https://www.sqlite.org/wal.html
+
+
+def state_directory() -> Path:
+    """The user's directory for what programs keep between two runs.
+
+    ``$XDG_STATE_HOME/bayhand``, or ``~/.local/state/bayhand`` where that is not set or not absolute (XDG Base Directory
+    Specification 0.8). Raises :class:`~model.record.faults.CannotKeep` where the user has no home.
+    """
+    stated = os.environ.get("XDG_STATE_HOME", "")
+    if stated and Path(stated).is_absolute():
+        return Path(stated) / "bayhand"
+    try:
+        return Path.home() / ".local" / "state" / "bayhand"
+    except RuntimeError:
+        raise CannotKeep("there is no home directory to keep the logbook in: --logbook PATH names a place") from None
+
+
+def logbook_place(room_file: Path) -> Path:
+    """The logbook of a room file: a name to recognize it by, and a part of the digest of the file's full path."""
+    resolved = room_file.resolve()
+    full = os.fsencode(resolved)
+    readable = re.sub(r"[^\w.-]+", "-", resolved.stem).strip("-.")[:40] or "room"
+    return state_directory() / f"{readable}-{hashlib.sha256(full).hexdigest()[:10]}.logbook"
+
+
+def set_aside(path: Path, why: str) -> Path:
+    """Give a logbook, with what belongs to it, a new name that nothing has yet. The answer is that name."""
+    aside = _free_name(path, why)
+    for side in _SIDE_FILES:
+        source = Path(f"{path}{side}")
+        if source.exists():
+            source.rename(f"{aside}{side}")
+    return aside
+
+
+def name_for_copy(path: Path, why: str) -> Path:
+    """A name beside a logbook for a copy of it, that nothing has yet."""
+    return _free_name(path, why)
+
+
+def _free_name(path: Path, why: str) -> Path:
+    now = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    name, number = Path(f"{path}.{why}-{now}"), 1
+    while any(Path(f"{name}{side}").exists() for side in _SIDE_FILES):
+        number += 1
+        name = Path(f"{path}.{why}-{now}-{number}")
+    return name
+
+
+def seat_name() -> str:
+    """What this seat is called in the record: who is logged in, and at which terminal.
+
+    Without a terminal the number of the process stands in its place, so that two seats never bear one name.
+    """
+    try:
+        who = getpass.getuser()
+    except (KeyError, OSError):
+        who = "somebody"
+    try:
+        where = os.ttyname(0).removeprefix("/dev/")
+    except OSError:
+        where = f"process {os.getpid()}"
+    who = "".join(character for character in who if character.isprintable())[:40]
+    return f"{who} at {where}"

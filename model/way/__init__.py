@@ -1,0 +1,1 @@
+"""Finding the way: trace, why, route, around, kept connections."""

@@ -1,0 +1,351 @@
+"""`why X`: why it is silent, why it carries more than one source, why it is split, why a warning stands; and what cures it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from model import rules
+from model.actions import Action, Lift, Pull
+from model.flow import backward, begins, first_sources, follow, is_output
+from model.line.names import Names
+from model.line.requests import Answer
+from model.line.targets import Target, contacts_of, read_target
+from model.refusals import Malformed, NotNow
+from model.room import line_contact
+from model.warning import Warn, list_words, worst_first
+from model.way.cures import Cure, cord_lines, outputs_on, phantom_lines, ports_on, shortest_cure, sources_of, together
+from model.way.joints import open_normals_at, path_to, steps_of, walk
+from model.way.proposals import named
+from model.way.silence import missing, source_words
+
+if TYPE_CHECKING:
+    from model.session import Session
+
+SILENT, FED, TIED, SPLIT, UNUSED, WARNING = "silent", "fed", "more than one source", "split", "feeds nothing", "warning"
+RULES = frozenset(rule.name for rule in rules.ALL_RULES)
+MOST_NAMED = 6
+
+
+class Finding(NamedTuple):
+    """One thing that was found, in a sentence or two, with the line that would cure it."""
+
+    kind: str
+    text: str
+    cure: Cure | None = None
+    more: dict[str, Any] | None = None  # further keys of its JSON
+
+    def as_json(self) -> dict[str, Any]:
+        """As `rehearse --json` prints it."""
+        cure = None if self.cure is None else str(self.cure.action)
+        return {"finding": self.kind, "text": self.text, "cure": cure, **(self.more or {})}
+
+
+class Asking:
+    """One question about a target, or about a rule's warnings."""
+
+    def __init__(self, session: Session) -> None:
+        self.patch = session.patch
+        self.state = session.patch.state
+        self.room = session.room
+        self.kept = session.kept
+
+    def about(self, target: Target) -> Iterator[Finding]:
+        """All that is to be said about a target."""
+        if not target.jacks and target.port is None:
+            raise NotNow(f"{target.name} comes up at no jack of the bay")
+        port = target.port
+        if port is not None and not target.jacks:
+            yield Finding(UNUSED, f"{port.name} comes up at no jack of the bay: no cord and no normal can reach it.")
+        if port is not None and is_output(self.room, port.index):
+            yield from self._feed_of_output(port.index)
+            if target.jacks:
+                yield from self._load(target)
+        elif target.jacks:
+            yield from self._feed(target)
+        if target.jacks:
+            yield from self._crowd(target)
+        yield from self.warnings(self._standing_at(target))
+
+    # Silence
+
+    def _feed(self, target: Target) -> Iterator[Finding]:
+        """Whether anything feeds some jacks, and where the way is broken."""
+        contacts = target.contacts
+        sources = sources_of(self.patch, contacts)
+        if sources:
+            names = [source_words(self.room, self.state, port) for port in sources]
+            more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+            said = f"It carries {list_words(names[:MOST_NAMED])}{more}.{self._no_microphone(sources)}"
+            yield Finding(FED, said, more={"sources": [self.room.ports[port].name for port in sources]})
+        else:
+            yield self._silent(target.name, contacts)
+
+    def _no_microphone(self, sources: Sequence[int]) -> str:
+        """Lines on which no microphone stands, where the input list is in use."""
+        mics = self.state.mics
+        bare = [self.room.ports[p].name for p in sources if self.room.ports[p].kind.is_mic_line and p not in mics]
+        return f" No microphone stands on {list_words(bare)} in the input list." if mics and bare else ""
+
+    def _feed_of_output(self, port: int) -> Iterator[Finding]:
+        """The same for an output: what comes into its gear."""
+        room = self.room
+        if begins(room, port):
+            said = f"The signal of {room.ports[port].name} starts there.{self._no_microphone([port])}"
+            yield Finding(FED, said, more={"sources": [room.ports[port].name]})
+            return
+        sources = first_sources(self.state, [port])
+        if sources:
+            names = [source_words(room, self.state, source) for source in sources[:MOST_NAMED]]
+            more = f" and {len(sources) - MOST_NAMED} more" if len(sources) > MOST_NAMED else ""
+            yield Finding(
+                FED, f"It carries {list_words(names)}{more}.", more={"sources": [room.ports[s].name for s in sources]}
+            )
+        else:
+            entries = [contact for entry in room.carried_from(port) for contact in contacts_of(self.state, entry)]
+            yield self._silent(room.ports[port].name, entries)
+
+    def _silent(self, name: str, contacts: Sequence[int]) -> Finding:
+        found = missing(self.state, contacts)
+        near = outputs_on(self.patch, contacts)
+        begin = f"{name} is silent: "
+        if near:
+            names = list_words([self.room.ports[port].name for port in near[:MOST_NAMED]])
+            begin += f"{names} {'feeds' if len(near) == 1 else 'feed'} it, and nothing comes in there. "
+        else:
+            begin += "nothing feeds it. "
+        if found is None:
+            return Finding(
+                SILENT, f"{begin}No normal and no tie line leads a source there: it needs a cord.", more={"breaks": []}
+            )
+        source = source_words(self.room, self.state, found.source)
+        told = list(dict.fromkeys(each.words(self.state) for each in found.breaks))
+        said = f"It should come from {source}: {told[0]}." if told else f"It should come from {source}."
+        if len(told) > 1:
+            said += f" After that {'; and '.join(told[1:])}."
+        cords = list(dict.fromkeys(each.cord for each in found.breaks))
+        lines: list[Action] = [line for each in found.breaks for line in self._take_out(each.cord, each.jack)]
+        cure = self._cure(lines, lambda: bool(sources_of(self.patch, contacts)))
+        if cure is None and len(cords) > 1:
+            cure = self._cure(
+                [together([Pull(cord) for cord in cords])], lambda: bool(sources_of(self.patch, contacts))
+            )
+        jacks = self.room.jacks
+        breaks = [
+            {
+                "normal": each.normal.kind,
+                "from": jacks[each.normal.top].address,
+                "to": jacks[each.normal.bottom].address,
+                "jack": jacks[each.jack].address,
+                "cord": each.cord,
+            }
+            for each in found.breaks
+        ]
+        more = {"source": self.room.ports[found.source].name, "breaks": breaks}
+        return Finding(SILENT, begin + said, cure, more)
+
+    def _take_out(self, cord: int, jack: int) -> tuple[Action, Action]:
+        return Pull(cord), Lift(self.room.jacks[jack].address)
+
+    def _load(self, target: Target) -> Iterator[Finding]:
+        """Whether an output feeds anything, and which plug keeps it from that."""
+        if any(not is_output(self.room, port) for port in ports_on(self.patch, target.contacts)):
+            return
+        reached = walk(self.state, target.contacts)
+        jacks = dict.fromkeys(contact >> 1 for contact in reached if not contact & 1)
+        opened = list(dict.fromkeys(each for jack in jacks for each in open_normals_at(self.state, jack)))
+        said = f"{target.name} feeds nothing"
+        lines = [line for each in opened for jack, cord in each.plugs for line in self._take_out(cord, jack)]
+        cure = self._cure(
+            lines, lambda: any(not is_output(self.room, p) for p in ports_on(self.patch, target.contacts))
+        )
+        if opened:
+            said += f": {list_words([each.words(self.state) for each in opened])}"
+        yield Finding(UNUSED, f"{said}.", cure)
+
+    # More than one
+
+    def _crowd(self, target: Target) -> Iterator[Finding]:
+        """More than one output, or more than one input, on the net of a target."""
+        ports = ports_on(self.patch, target.contacts)
+        sources = [port for port in ports if is_output(self.room, port)]
+        loads = [port for port in ports if not is_output(self.room, port)]
+        if len(sources) > 1:
+            told = self._ways(sources, target.contacts)
+            cure = self._cure(
+                self._lines_at(target.contacts), lambda: len(outputs_on(self.patch, target.contacts)) == 1
+            )
+            more = {"sources": [self.room.ports[port].name for port in sources]}
+            yield Finding(TIED, f"{len(sources)} outputs meet on its line: {told}.", cure, more)
+        if sources and len(loads) > 1:
+            told = self._ways(loads, contacts_of(self.state, sources[0]))
+            cure = self._cure(self._lines_at(target.contacts), lambda: self._alone(target, sources))
+            more = {"loads": [self.room.ports[port].name for port in loads]}
+            source = list_words([self.room.ports[port].name for port in sources])
+            yield Finding(
+                SPLIT, f"{source} {'feeds' if len(sources) == 1 else 'feed'} {len(loads)} inputs: {told}.", cure, more
+            )
+
+    def _alone(self, target: Target, sources: Sequence[int]) -> bool:
+        """Whether a line leaves the target with its sources and one input, its own where it is one."""
+        ports = ports_on(self.patch, target.contacts)
+        loads = [port for port in ports if not is_output(self.room, port)]
+        return set(sources) <= set(ports) and len(loads) == 1
+
+    def _ways(self, ports: Sequence[int], contacts: Iterable[int]) -> str:
+        """How some ports are joined to some contacts."""
+        reached = walk(self.state, contacts)
+        told = []
+        for port in ports[:MOST_NAMED]:
+            at = next((contact for contact in contacts_of(self.state, port) if contact in reached), None)
+            steps = () if at is None else steps_of(self.state, path_to(reached, at))
+            if is_output(self.room, port):
+                steps = tuple(step.backwards() for step in reversed(steps))
+            way = ", then ".join(step.words(self.room) for step in steps)
+            told.append(f"{self.room.ports[port].name} ({way or 'at its own jack'})")
+        return list_words(told) + (f" and {len(ports) - MOST_NAMED} more" if len(ports) > MOST_NAMED else "")
+
+    # Warnings
+
+    def warnings(self, standing: Iterable[Warn]) -> Iterator[Finding]:
+        """Why some warnings stand, with the line after which they do not."""
+        for warning in standing:
+            contacts = self._contacts_of(warning)
+            joints = sorted(
+                {
+                    f"Cord {number} ({' > '.join(self.room.jacks[jack].address for jack in self.state.cords[number].plugs)})"
+                    for contact in contacts
+                    if not contact & 1 and (number := self.state.plugs.get(contact >> 1)) is not None
+                }
+            )
+            by = (
+                f" {list_words(joints)} {'is' if len(joints) == 1 else 'are'} on that line."
+                if joints and warning.ports
+                else ""
+            )
+            cure = self._cure(self._lines_at(contacts), partial(self._is_gone, warning))
+            remedy = f" {warning.cure}" if warning.cure else ""
+            yield Finding(
+                WARNING,
+                f"{warning.text}{by}{remedy}",
+                cure,
+                {"rule": warning.rule, "ports": list(warning.ports), "jacks": list(warning.jacks)},
+            )
+
+    def _is_gone(self, warning: Warn) -> bool:
+        """Whether its rule has nothing to say any more about any of a warning's ports or jacks."""
+        about = {*warning.ports, *warning.jacks}
+        return not any(
+            other.rule == warning.rule
+            and (other.identity == warning.identity or about.intersection(other.ports + other.jacks))
+            for other in self.patch.standing.values()
+        )
+
+    def _contacts_of(self, warning: Warn) -> list[int]:
+        """The contacts of the nets that a warning is about."""
+        room = self.room
+        starts = {c for name in warning.ports for c in contacts_of(self.state, room.port_named[name].index)}
+        starts |= (
+            {line_contact(jack.index) for jack in room.jacks if jack.address in warning.jacks}
+            if warning.jacks
+            else set()
+        )
+        if not starts and warning.rule == "short-of-cords":
+            starts = {line_contact(cord.plugs[0]) for cord in self.state.cords.values() if len(cord.plugs) == 1}
+        return list(walk(self.state, sorted(starts)))
+
+    def _standing_at(self, target: Target) -> list[Warn]:
+        """The warnings about a target's nets; of those before it, where a microphone waits for phantom."""
+        reached = walk(self.state, target.contacts)
+        ports = ports_on(self.patch, target.contacts)
+        names = {self.room.ports[port].name for port in ports}
+        addresses = {self.room.jacks[contact >> 1].address for contact in reached if not contact & 1}
+        outputs = [port for port in ports if is_output(self.room, port)]
+        before = {self.room.ports[node].name for node in follow(self.state, outputs, backward) if node >= 0}
+        return sorted(
+            (
+                warning
+                for warning in self.patch.standing.values()
+                if names.intersection(warning.ports)
+                or addresses.intersection(warning.jacks)
+                or (warning.rule == "no-phantom" and before.intersection(warning.ports))
+            ),
+            key=worst_first,
+        )
+
+    # Cures
+
+    def _lines_at(self, contacts: Iterable[int]) -> list[Action]:
+        reached = list(walk(self.state, contacts))
+        return [*cord_lines(self.patch, reached), *phantom_lines(self.patch, reached)]
+
+    def _cure(self, lines: Iterable[Action], cured: Callable[[], bool]) -> Cure | None:
+        return shortest_cure(self.patch, self.kept, lines, cured)
+
+
+def words_of(findings: Sequence[Finding], session: Session) -> list[str]:
+    """The findings to read; before a line that would cure one, what must be minded."""
+    lines = []
+    told: set[str] = set()
+    for finding in findings:
+        lines.append(finding.text)
+        if finding.cure is not None and str(finding.cure.action) not in told:
+            told.add(str(finding.cure.action))
+            lines += [f"  mind: {caution.text} {caution.cure}" for caution in finding.cure.change.cautions]
+            name = named(finding.cure.action, session.room) or _cord_words(finding.cure.action, session)
+            lines.append(f"  cure: {finding.cure.action}{f'  ({name})' if name else ''}")
+    return lines
+
+
+def _cord_words(action: Action, session: Session) -> str:
+    """Where the cord that a line pulls goes."""
+    if not isinstance(action, Pull):
+        return ""
+    jacks = session.patch.state.cords[action.cord].plugs
+    return " > ".join(session.room.jacks[jack].address for jack in jacks)
+
+
+@dataclass(frozen=True, slots=True)
+class Why:
+    """Why something is as it is. ``of``: what a typed line names, or a rule."""
+
+    of: str
+    kept = False
+
+    def __str__(self) -> str:
+        return f"why {self.of}"
+
+    def run(self, session: Session) -> Answer:
+        """Say it in a few sentences, and offer the lines that would cure it."""
+        asking = Asking(session)
+        lit: set[int] = set()
+        if self.of in RULES:
+            standing = sorted((w for w in session.patch.standing.values() if w.rule == self.of), key=worst_first)
+            findings = list(asking.warnings(standing[:MOST_NAMED]))
+            if not findings:
+                findings = [Finding(WARNING, f"No {self.of} stands.", more={"rule": self.of, "ports": [], "jacks": []})]
+        else:
+            target = read_target(self.of, session.names)
+            findings = list(asking.about(target))
+            lit.update(contact >> 1 for contact in walk(session.patch.state, target.contacts) if not contact & 1)
+        cures = list(dict.fromkeys(str(finding.cure.action) for finding in findings if finding.cure is not None))
+        found = {"of": self.of, "findings": [f.as_json() for f in findings], "cure": cures[0] if cures else None}
+        return Answer(
+            words=tuple(words_of(findings, session)), extra={"why": found}, lit=tuple(sorted(lit)), offers=tuple(cures)
+        )
+
+    def preview(self, session: Session) -> Answer:
+        """It only asks: the same."""
+        return self.run(session)
+
+
+def read_why(text: str, names: Names) -> Why:
+    """'X': a jack, a name, a cord, or a rule."""
+    if not text.strip():
+        raise Malformed("say about what: why squash l in, why A5, why #7, why tied-outputs")
+    rule = text.strip().casefold()
+    if rule in RULES:
+        return Why(rule)
+    return Why(read_target(text, names).name)
