@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any, NamedTuple
 
 from model.warning import Warn
@@ -24,8 +23,7 @@ class Tied(NamedTuple):
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """The consequences of one action. All tuples are sorted.
 
     ``split`` and ``tied`` list only those whose set of loads (sources) the action changed. ``cord`` is the cord that it

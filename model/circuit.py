@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from functools import cached_property
 from operator import attrgetter
 
 from model import electric
 from model.kinds import ANALOGUE_PF_PER_M, DIGITAL_PF_PER_M
+from model.lazy import lazy
 from model.room import NO_PORT, Mic, Port
 from model.state import State
 
@@ -57,7 +57,7 @@ class Circuit:
         """Outputs, then inputs."""
         return self.outputs + self.inputs
 
-    @cached_property
+    @lazy
     def supplies(self) -> list[Port]:
         """The microphone inputs whose phantom supply is on."""
         switches = self.state.switches
@@ -76,7 +76,7 @@ class Circuit:
         """Whether a port's impedance is its kind's default rather than something the room file states."""
         return port.ohms_assumed and port.index not in self.state.mics
 
-    @cached_property
+    @lazy
     def load_ohm(self) -> float:
         """All loads in parallel, ohm; infinite where there is none."""
         inputs = self.inputs
@@ -119,24 +119,24 @@ class Circuit:
         """The level of one output on the line, dBu, with all loads and the other outputs across it; None if not stated."""
         return None if source.level_dbu is None else source.level_dbu - self.loss_tied_db(source)
 
-    @cached_property
+    @lazy
     def draw_ma(self) -> float:
         """What the microphones on the net draw from phantom, mA."""
         mics = self.state.mics
         return sum(mics[p.index].draws_ma for p in self.outputs if p.index in mics)
 
-    @cached_property
+    @lazy
     def line_v(self) -> float:
         """What the supplies that are on leave on the line, V; 0 without one."""
         feeds = [(p.supply.volts, p.supply.feed_ohm) for p in self.supplies if p.supply is not None]
         return electric.phantom_line_v(feeds, self.draw_ma) if feeds else 0.0
 
-    @cached_property
+    @lazy
     def feed_ohm(self) -> float:
         """The supplies' feed resistors in parallel, half of each (its two legs feed the line together)."""
         return electric.phantom_feed_ohm([p.supply.feed_ohm for p in self.supplies if p.supply is not None])
 
-    @cached_property
+    @lazy
     def cable_m(self) -> float:
         """All cable on the net, metres: gear's leads, tie lines, and cords of known length."""
         state = self.state
@@ -151,27 +151,27 @@ class Circuit:
                 metres += length / 100
         return metres
 
-    @cached_property
+    @lazy
     def digital(self) -> bool:
         """Whether the net carries a digital or clock signal: one of its outputs does, or, without one, an input."""
         return any(p.kind.digital for p in self.outputs or self.inputs)
 
-    @cached_property
+    @lazy
     def cable_farad(self) -> float:
         """The cable's capacitance, F."""
         return self.cable_m * (DIGITAL_PF_PER_M if self.digital else ANALOGUE_PF_PER_M) * 1e-12
 
-    @cached_property
+    @lazy
     def parallel_ohm(self) -> float:
         """Sources and loads all in parallel, ohm: what the cable's capacitance sees."""
         return electric.parallel_ohm([*map(self.source_ohm, self.outputs), *(p.ohms for p in self.inputs)])
 
-    @cached_property
+    @lazy
     def corner_hz(self) -> float:
         """Where the cable has cost 3 dB, Hz; infinite without cable."""
         return electric.corner_hz(self.parallel_ohm, self.cable_farad)
 
-    @cached_property
+    @lazy
     def loss_20k_db(self) -> float:
         """What the cable costs at 20 kHz, dB."""
         return electric.lowpass_loss_db(20_000.0, self.corner_hz)

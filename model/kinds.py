@@ -6,11 +6,10 @@ line says otherwise; README gives the reason for each.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(NamedTuple):
     """What a port is: which way its signal runs, what family it belongs to, and its default impedance.
 
     ``ohms`` is the port's own impedance; ``line_ohms`` the impedance of the line that a digital or clock port expects
@@ -24,36 +23,35 @@ class Kind:
     way: str  # 'out' or 'in'
     family: str  # mic, line, instrument, aes3, coax, clock, speaker
     ohms: float
-    line_ohms: float | None = None
-    is_output: bool = field(init=False)
-    digital: bool = field(init=False)  # carries a digital or a clock signal
-    is_mic_line: bool = field(init=False)
-    is_mic_in: bool = field(init=False)
+    line_ohms: float | None
+    is_output: bool
+    digital: bool  # carries a digital or a clock signal
+    is_mic_line: bool
+    is_mic_in: bool
 
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "is_output", self.way == "out")
-        object.__setattr__(self, "digital", self.line_ohms is not None)
-        object.__setattr__(self, "is_mic_line", self.family == "mic" and self.is_output)
-        object.__setattr__(self, "is_mic_in", self.family == "mic" and not self.is_output)
+
+def _kind(name: str, way: str, family: str, ohms: float, line_ohms: float | None = None) -> Kind:
+    output, mic = way == "out", family == "mic"
+    return Kind(name, way, family, ohms, line_ohms, output, line_ohms is not None, mic and output, mic and not output)
 
 
 KINDS: dict[str, Kind] = {
     kind.name: kind
     for kind in (
-        Kind("mic line", "out", "mic", 200.0),
-        Kind("mic in", "in", "mic", 1500.0),
-        Kind("line out", "out", "line", 100.0),
-        Kind("line in", "in", "line", 10_000.0),
-        Kind("instrument out", "out", "instrument", 10_000.0),
-        Kind("instrument in", "in", "instrument", 1_000_000.0),
-        Kind("aes3 out", "out", "aes3", 110.0, 110.0),
-        Kind("aes3 in", "in", "aes3", 110.0, 110.0),
-        Kind("coax out", "out", "coax", 75.0, 75.0),
-        Kind("coax in", "in", "coax", 75.0, 75.0),
-        Kind("clock out", "out", "clock", 75.0, 75.0),
-        Kind("clock in", "in", "clock", 75.0, 75.0),
-        Kind("speaker out", "out", "speaker", 0.1),
-        Kind("speaker in", "in", "speaker", 8.0),
+        _kind("mic line", "out", "mic", 200.0),
+        _kind("mic in", "in", "mic", 1500.0),
+        _kind("line out", "out", "line", 100.0),
+        _kind("line in", "in", "line", 10_000.0),
+        _kind("instrument out", "out", "instrument", 10_000.0),
+        _kind("instrument in", "in", "instrument", 1_000_000.0),
+        _kind("aes3 out", "out", "aes3", 110.0, 110.0),
+        _kind("aes3 in", "in", "aes3", 110.0, 110.0),
+        _kind("coax out", "out", "coax", 75.0, 75.0),
+        _kind("coax in", "in", "coax", 75.0, 75.0),
+        _kind("clock out", "out", "clock", 75.0, 75.0),
+        _kind("clock in", "in", "clock", 75.0, 75.0),
+        _kind("speaker out", "out", "speaker", 0.1),
+        _kind("speaker in", "in", "speaker", 8.0),
     )
 }
 
@@ -65,8 +63,7 @@ ANALOGUE_PF_PER_M = 100.0
 DIGITAL_PF_PER_M = 45.0
 
 
-@dataclass(frozen=True, slots=True)
-class NormalKind:
+class NormalKind(NamedTuple):
     """How a normal is wired: which contact of each of its two jacks it takes.
 
     A jack's normal contact touches its line contact only while the jack is empty; hence what breaks the normal.

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
+from functools import cached_property
 from typing import NamedTuple
 
 from model import rules
@@ -106,16 +107,24 @@ class Patch:
         self.stack: list[Pushed] = []
         self.standing: dict[Identity, Warn] = {}
         self._quiet = False
-        self.at_rest = self.all_that_stands()
-        self.standing = {warning.identity: warning for warning in self.at_rest.raised}
+        self._standing_at_rest = self._look_at_all().warnings()
+        self.standing = dict(self._standing_at_rest)
 
     def all_that_stands(self) -> Change:
         """All connections, splits and warnings of the room as it is now, as if they had just been made.
 
         Cost follows the room. Warnings about cords' number are not in it: they are about no net.
         """
-        look = Look(self.state, (2 * jack.index for jack in self.room.jacks))
+        look = self._look_at_all()
         return difference(Look(self.state, ()), look, {}, look.warnings())
+
+    @cached_property
+    def at_rest(self) -> Change:
+        """All that stands in the room before any cord."""
+        return Patch(self.room).all_that_stands()
+
+    def _look_at_all(self) -> Look:
+        return Look(self.state, (2 * jack.index for jack in self.room.jacks))
 
     def standing_warnings(self) -> list[Warn]:
         """All warnings whose cause stands, worst first."""
@@ -233,7 +242,7 @@ class Patch:
         nodes = [contact(jack) for jack in state.plugs for contact in (line_contact, normal_contact)]
         ports = {port for switch in state.switches for port in self.room.ports_of_switch[switch]}.union(state.mics)
         nodes += [line_contact(jack) for port in ports for jack in self.room.jacks_of_port[port]]
-        self.standing = {warning.identity: warning for warning in self.at_rest.raised}
+        self.standing = dict(self._standing_at_rest)
         at_rest, now = Look(rest, nodes), Look(state, nodes)
         at_rest.warnings()
         stands = now.warnings(at_rest.knotted)

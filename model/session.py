@@ -3,30 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import NamedTuple, get_args
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
 
 from model.actions import Action, Plug
 from model.change import Change
-from model.fault.search import FaultSearch
-from model.line.commands import Line, command_of, read_line, split_question
+from model.line.commands import Line, command_of, read_line, split_anyway, split_question
 from model.line.names import Names
-from model.line.requests import Answer, Redo, Undo
-from model.parts import Notes, Part, Plain
+from model.line.requests import ActsAtBay, Answer
+from model.parts import Notes, Parts, Plain
 from model.patch import Patch, Pushed
-from model.patches.shelf import PatchShelf
-from model.patches.work_requests import Done
 from model.refusals import NotNow, Refusal, UnknownName
 from model.room import Room
 from model.suggest import did_you_mean
-from model.way.keep import KeptConnections, refuse_lost, split_anyway
-from model.way.places import Places
-from model.way.proposals import Proposal, Take
 from model.words import action_words
 
+if TYPE_CHECKING:
+    from model.fault.search import FaultSearch
+    from model.patches.shelf import PatchShelf
+    from model.way.keep import KeptConnections
+    from model.way.places import Places
+    from model.way.proposals import Proposal
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+
+class Outcome(NamedTuple):
     """What came of one typed line: an answer, or the reason for which it was refused."""
 
     typed: str
@@ -58,13 +58,10 @@ class Before(NamedTuple):
 
     stack: list[Pushed]
     undone: list[Undone]
-    parts: dict[str, Plain]
+    parts: dict[str, Plain] | None  # None: the line cannot change them
 
 
 Keep = Callable[[str, Line, Answer], None]  # what was typed, what it was read as, what it did
-
-# What may break a connection that is kept, and does so when 'anyway' stands at its end.
-CAN_BREAK: tuple[type, ...] = (*get_args(Action), Undo, Redo, Take, Done)
 
 
 class Session:
@@ -81,22 +78,39 @@ class Session:
         self.patch = Patch(room)
         self.names = Names(self.patch.state)
         self.undone: list[Undone] = []
-        self.notes = Notes()
-        self.shelf = PatchShelf()
-        self.kept = KeptConnections(room)
-        self.fault = FaultSearch(room)
-        self.parts: dict[str, Part] = {
-            "notes": self.notes,
-            "patches": self.shelf,
-            "kept": self.kept,
-            "fault": self.fault,
-        }
-        self.places = Places(room)
+        self.parts = Parts(room)
         self.proposals: tuple[Proposal, ...] = ()  # what was proposed last, to be taken by number
         self.anyway = False  # whether the line that is being done may break what is kept
         self.keep = keep
         self.go_on: Callable[[], str] | None = None  # does lines that cannot be kept, from now on; says what that means
         self.seat = seat
+
+    @property
+    def notes(self) -> Notes:
+        """The notes, oldest first."""
+        return self.parts.notes
+
+    @property
+    def shelf(self) -> PatchShelf:
+        """Saved patches, cords on hold, and the work list's goal."""
+        return self.parts.patches
+
+    @property
+    def kept(self) -> KeptConnections:
+        """The connections that must stand."""
+        return self.parts.kept
+
+    @property
+    def fault(self) -> FaultSearch:
+        """What was heard where."""
+        return self.parts.fault
+
+    @cached_property
+    def places(self) -> Places:
+        """Which jacks a cord can join."""
+        from model.way.places import Places
+
+        return Places(self.room)
 
     def house_lines(self) -> list[str]:
         """The house patch as typed lines."""
@@ -136,7 +150,7 @@ class Session:
         shorter, self.anyway = split_anyway(text)
         if self.anyway:
             line = read_line(shorter, self.names)
-            if isinstance(line, CAN_BREAK):
+            if isinstance(line, Action | ActsAtBay):
                 return line
             self.anyway = False
         return read_line(text, self.names)
@@ -189,13 +203,17 @@ class Session:
 
     def _pushed(self, action: Action, by: str) -> Change:
         change = self.patch.push(action, by)
-        if not self.anyway and change.broken:
-            try:
-                refuse_lost(self.kept, change)
-            except Refusal:
-                self.patch.pop()
-                raise
+        try:
+            self._refuse_lost(change)
+        except Refusal:
+            self.patch.pop()
+            raise
         return change
+
+    def _refuse_lost(self, change: Change) -> None:
+        """Refuse a change that breaks what is kept, unless 'anyway' was typed."""
+        if change.broken and not self.anyway and "kept" in self.parts.made():
+            self.kept.refuse_lost(change)
 
     def do_again(self, line: Line, by: str) -> Answer:
         """Do a line that the record holds already, as the seat that typed it."""
@@ -209,7 +227,7 @@ class Session:
 
     def _before(self, line: Line) -> Before:
         # an action changes nothing but the bay
-        parts = {} if isinstance(line, Action) else {name: part.as_plain() for name, part in self.parts.items()}
+        parts = None if isinstance(line, Action) else self.parts.as_plain()
         return Before(list(self.patch.stack), list(self.undone), parts)
 
     def _go_back(self, before: Before) -> None:
@@ -222,8 +240,8 @@ class Session:
         for pushed in before.stack[same:]:
             self.patch.push(pushed.action, pushed.by)
         self.undone[:] = before.undone
-        for name, plain in before.parts.items():
-            self.parts[name].from_plain(plain)
+        if before.parts is not None:
+            self.parts.from_plain(before.parts)
 
     def _try(self, line: Line) -> Answer:
         if isinstance(line, Action):
@@ -236,12 +254,11 @@ class Session:
             raise NotNow("there is nothing to undo")
         pushed = self.patch.stack[-1]
         change = self.patch.take_back()
-        if not self.anyway and change.broken:
-            try:
-                refuse_lost(self.kept, change)
-            except Refusal:
-                self.patch.push(pushed.action, pushed.by)
-                raise
+        try:
+            self._refuse_lost(change)
+        except Refusal:
+            self.patch.push(pushed.action, pushed.by)
+            raise
         self.undone.append(Undone(pushed.action, pushed.by))
         return Answer(change, (f"undone: {pushed.action}{self._typed_by(pushed.by)}",))
 

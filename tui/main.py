@@ -1,65 +1,66 @@
 """The command line: `bayhand ROOM` opens the screen; `bayhand check ROOM` and the other commands do without it.
 
-Only the screen imports Textual, so that the commands start at once.
+A command is loaded when it is asked for: only the screen brings Textual, and the screen brings nothing of the others.
 """
 
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
-from collections.abc import Callable, Sequence
-from typing import NamedTuple
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any
 
 from model.caution import CAUTION
-from tui import run_check, run_log, run_rehearse, run_screen, run_sheet
 from tui.opening import FOUND
 
+SCREEN = "screen"
 
-class Subcommand(NamedTuple):
-    """A command beside the screen."""
-
-    says: str
-    arguments: Callable[[argparse.ArgumentParser], None]
-    run: Callable[[argparse.Namespace], int]
-
-
-SUBCOMMANDS: dict[str, Subcommand] = {
-    "check": Subcommand("read a room file; report errors and findings", run_check.arguments, run_check.run),
-    "log": Subcommand("print the record of a room's sessions", run_log.arguments, run_log.run),
-    "sheet": Subcommand("print the recall sheet of a patch", run_sheet.arguments, run_sheet.run),
-    "rehearse": Subcommand("play typed lines and print what each did", run_rehearse.arguments, run_rehearse.run),
+# The commands beside the screen, each in `tui/run_NAME.py`: `arguments(parser)` and `run(args) -> status`.
+SUBCOMMANDS: dict[str, str] = {
+    "check": "read a room file; report errors and findings",
+    "rehearse": "play typed lines and print what each did",
+    "sheet": "print the recall sheet of a patch",
+    "log": "print the record of a room's sessions",
 }
 
 
 def _usage() -> str:
     lines = ["bayhand ROOM [options]  the screen: the live bay of a room file"]
-    lines += [f"bayhand {name} ROOM ...  {command.says}" for name, command in SUBCOMMANDS.items()]
+    lines += [f"bayhand {name} ROOM ...  {says}" for name, says in SUBCOMMANDS.items()]
     return "\n".join([*lines, "", "bayhand COMMAND --help tells a command's options.", "", CAUTION])
+
+
+def _command(name: str) -> Any:
+    """The module that runs a command."""
+    return import_module(f"tui.run_{name}")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run the program; the answer is its exit status."""
+    # What is made on the way to the first answer is no rubbish: looking for some would only hold it up.
+    gc.disable()
     arguments = list(sys.argv[1:] if argv is None else argv)
-    name = arguments[0] if arguments else ""
-    if name in SUBCOMMANDS:
-        command = SUBCOMMANDS[name]
-        parser = argparse.ArgumentParser(prog=f"bayhand {name}", description=command.says, epilog=CAUTION)
-        command.arguments(parser)
-        parsed = parser.parse_args(arguments[1:])
-        run = command.run
+    if arguments and arguments[0] in SUBCOMMANDS:
+        name = arguments.pop(0)
+        parser = argparse.ArgumentParser(prog=f"bayhand {name}", description=SUBCOMMANDS[name], epilog=CAUTION)
     else:
+        name = SCREEN
         parser = argparse.ArgumentParser(
             prog="bayhand", usage=_usage(), description="The live patch bay of a room file.", epilog=CAUTION
         )
-        run_screen.arguments(parser)
-        parsed = parser.parse_args(arguments)
-        run = run_screen.run
+    command = _command(name)
+    command.arguments(parser)
+    parsed = parser.parse_args(arguments)
     try:
-        return run(parsed)
+        return int(command.run(parsed))
     except BrokenPipeError:
         # whoever read the output has gone; what is left in the buffer has nowhere to go
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return FOUND
     except KeyboardInterrupt:
         return 130
+    finally:
+        gc.enable()

@@ -11,8 +11,7 @@ from model.fault.chain import as_if, joined_jacks, passed, sources_of
 from model.fault.reasoning import Element, Finding, Observation, heard_again
 from model.fault.trials import fresh_cord, still_fed, trials
 from model.fault.words import Standing, as_json, heard_words, standing_words, suspects_words
-from model.line.bay_commands import PLUGS_MIND
-from model.line.command import Command, Form, Line
+from model.line.command import Line
 from model.line.names import OUT, Names
 from model.line.requests import Answer
 from model.line.targets import JACK, PORT, Target, jack_words, read_port, read_target, wired_words
@@ -24,7 +23,6 @@ from model.warning import list_words
 if TYPE_CHECKING:
     from model.session import Session
 
-LISTEN_MIND = "To listen at a jack is to plug there. Monitors down first; on a microphone line phantom off as well."
 MOST_HEARD = 200  # observations of one fault
 _FROM = re.compile(r"\s+from\s+", re.IGNORECASE)
 
@@ -318,30 +316,3 @@ def read_swap(text: str, names: Names) -> Swap:
         if number is None:
             raise NotNow(f"{names.address(jack)} is empty", text)
     return Swap(number)
-
-
-FAULT_COMMANDS: tuple[Command, ...] = (
-    Command(
-        "dead",
-        (
-            Form("dead X", "the signal is not at X while its source plays; says what to try next"),
-            Form("dead X from Y", "the same, where several sources lead to X"),
-        ),
-        read_dead,
-        "name",
-        LISTEN_MIND,
-    ),
-    Command("good", (Form("good X, good X from Y", "the signal is at X"),), read_good, "name", LISTEN_MIND),
-    Command(
-        "swap", (Form("swap #7", "another cord in the place of cord 7, as one step"),), read_swap, "held", PLUGS_MIND
-    ),
-    Command(
-        "fault",
-        (
-            Form("fault", "what was heard, what can be at fault, and what to try next"),
-            Form("fault without X", "what was heard at X does not count any more"),
-            Form("fault over", "the search is over"),
-        ),
-        read_fault,
-    ),
-)

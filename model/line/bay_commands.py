@@ -1,4 +1,4 @@
-"""The commands for hands at the bay: cords, phantom, the input list, undo, notes, figures."""
+"""How the commands for hands at the bay are read: cords, phantom, the input list, undo, notes."""
 
 from __future__ import annotations
 
@@ -6,8 +6,7 @@ import re
 
 from model import actions
 from model.actions import Action
-from model.figures import read_figures
-from model.line.command import Command, Form, Line, nothing_after
+from model.line.command import Line, nothing_after
 from model.line.names import IN, OUT, Names
 from model.line.requests import Note, Redo, Undo
 from model.refusals import Malformed, NotNow, Refusal
@@ -127,49 +126,5 @@ def read_note(text: str, names: Names) -> Line:
     return Note(text.strip())
 
 
-PLUGS_MIND = "Monitors down and phantom off before a plug goes into or comes out of a microphone line."
-
-BAY_COMMANDS: tuple[Command, ...] = (
-    Command(
-        "plug",
-        (
-            Form("X > Y", "plug a cord from X to Y; a jack (A28) or a name (pre 4 out), either way round"),
-            Form("X > Y with 60 cm as #12", "the same, with the cord's length and the number on its tag"),
-            Form("X > Y > Z", "a cord with three plugs"),
-            Form("plug X", "plug one end: a loose end"),
-            Form("#7 > X", "plug the loose end of cord 7"),
-        ),
-        read_plug,
-        "ends",
-        PLUGS_MIND,
-    ),
-    Command(
-        "lift", (Form("lift X", "take that one plug out; the cord's other plugs stay"),), read_lift, "held", PLUGS_MIND
-    ),
-    Command(
-        "pull",
-        (Form("pull X, pull #7, pull all", "take the whole cord out"),),
-        read_pull,
-        "held",
-        PLUGS_MIND,
-    ),
-    Command("move", (Form("move X > Y", "one plug from one jack to another"),), read_move, "move", PLUGS_MIND),
-    Command(
-        "phantom",
-        (Form("phantom X on, phantom X off", "switch a supply, or a group that shares a switch"),),
-        read_phantom,
-        "supplies",
-        "Monitors down first: switching phantom thumps. Give it half a minute to bleed down.",
-    ),
-    Command("put", (Form("put MICROPHONE on X", "the input list: a microphone on a line"),), read_put, "put"),
-    Command("clear", (Form("clear X", "the input list: no microphone on that line"),), read_clear, "with mic"),
-    Command("undo", (Form("undo", "take the last line back"),), nothing_after("undo", Undo())),
-    Command("redo", (Form("redo", "do it again"),), nothing_after("redo", Redo())),
-    Command("note", (Form("note TEXT", "goes into the record"),), read_note),
-    Command(
-        "figures",
-        (Form("figures X", "the net's circuit: sources, loads, levels, phantom, cable, and how close to its bounds"),),
-        read_figures,
-        "name",
-    ),
-)
+read_undo = nothing_after("undo", Undo())
+read_redo = nothing_after("redo", Redo())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from importlib import import_module
 from typing import NamedTuple
 
 from model.actions import Action
@@ -23,15 +24,21 @@ class Form(NamedTuple):
 class Command(NamedTuple):
     """A command of the typed line.
 
-    ``read`` turns what stands after its word into an action or a request. ``offers`` names what completion offers there
+    ``reader`` turns what stands after its word into an action or a request. ``offers`` names what completion offers there
     (see :mod:`model.line.completion`). ``mind`` is what must be minded before it, where it can hurt hearing or gear.
     """
 
     word: str
     forms: tuple[Form, ...]
-    read: Callable[[str, Names], Line]
+    reader: str  # 'module:function', within model
     offers: str = ""
     mind: str = ""
+
+    def read(self, text: str, names: Names) -> Line:
+        """What stands after the command's word, as an action or a request."""
+        module, _, function = self.reader.partition(":")
+        reader: Callable[[str, Names], Line] = getattr(import_module(f"model.{module}"), function)
+        return reader(text, names)
 
 
 def nothing_after(word: str, line: Line) -> Callable[[str, Names], Line]:

@@ -1,29 +1,19 @@
-"""The typed line: one table of commands, from which reading, completion and help are made."""
+"""Reading a typed line."""
 
 from __future__ import annotations
 
-from model.fault.commands import FAULT_COMMANDS
-from model.line.bay_commands import BAY_COMMANDS
+import re
+
 from model.line.command import Command, Form, Line
 from model.line.names import Names
-from model.patches.commands import LONGEST_CARRIED, PATCH_COMMANDS, carries_a_patch
-from model.record.commands import RECORD_COMMANDS
+from model.line.table import COMMANDS, GROUPS
 from model.refusals import Malformed
 from model.suggest import nearest
-from model.way.commands import WAY_COMMANDS
 
 LONGEST_LINE = 2000  # characters
-
-# Groups of commands, as the help shows them.
-GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
-    ("at the bay", BAY_COMMANDS),
-    ("whole patches", PATCH_COMMANDS),
-    ("finding the way", WAY_COMMANDS),
-    ("finding a fault", FAULT_COMMANDS),
-    ("the record", RECORD_COMMANDS),
-)
-
-COMMANDS: dict[str, Command] = {command.word: command for _, group in GROUPS for command in group}
+LONGEST_CARRIED = 10_000_000  # characters of a line that carries a patch; only the record writes such
+_CARRIES = re.compile(r"\s*recall\s+[^={}]{1,200}=\s*\{bayhand patch: ", re.IGNORECASE)
+ANYWAY = "anyway"
 
 __all__ = ["COMMANDS", "GROUPS", "Command", "Form", "Line", "command_of", "longest_line", "read_line", "split_question"]
 
@@ -36,6 +26,16 @@ def split_question(text: str) -> tuple[str, bool]:
     return stripped, False
 
 
+def split_anyway(text: str) -> tuple[str, bool]:
+    """A line without the 'anyway' at its end, and whether it had one.
+
+    >>> split_anyway("pull #3 anyway")
+    ('pull #3', True)
+    """
+    before, space, last = text.rstrip().rpartition(" ")
+    return (before.rstrip(), True) if space and last.casefold() == ANYWAY else (text, False)
+
+
 def command_of(text: str) -> tuple[Command, str]:
     """The command of a line and what stands after its word. A line without a command's word plugs a cord."""
     word, _, rest = text.partition(" ")
@@ -45,7 +45,7 @@ def command_of(text: str) -> tuple[Command, str]:
 
 def longest_line(text: str) -> int:
     """How many characters a line may have. One that carries a whole patch may have more: only the record writes such."""
-    return LONGEST_CARRIED if carries_a_patch(text) else LONGEST_LINE
+    return LONGEST_CARRIED if _CARRIES.match(text) else LONGEST_LINE
 
 
 def read_line(text: str, names: Names) -> Line:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Protocol
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from model.change import Change
 
@@ -16,8 +17,7 @@ if TYPE_CHECKING:
 NO_CHANGE = Change()
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(NamedTuple):
     """What a line did or found out.
 
     ``words`` are lines to read, beside the change; ``extra`` further keys of the JSON; ``lit`` jacks to light in the bay;
@@ -27,7 +27,7 @@ class Answer:
 
     change: Change = NO_CHANGE
     words: tuple[str, ...] = ()
-    extra: Mapping[str, Any] = field(default_factory=dict)
+    extra: Mapping[str, Any] = MappingProxyType({})
     lit: tuple[int, ...] = ()
     offers: tuple[str, ...] = ()
     kept_as: Action | None = None
@@ -50,8 +50,14 @@ class Request(Protocol):
         """Say what it would do, and change nothing."""
 
 
+class ActsAtBay:
+    """A request that does actions at the bay: 'anyway' may stand at its end."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
-class Undo:
+class Undo(ActsAtBay):
     """Take the last action back."""
 
     kept = True
@@ -71,7 +77,7 @@ class Undo:
 
 
 @dataclass(frozen=True, slots=True)
-class Redo:
+class Redo(ActsAtBay):
     """Do again what was taken back last."""
 
     kept = True

@@ -8,7 +8,7 @@ from pathlib import PurePath
 from typing import TYPE_CHECKING
 
 from model.labels import folded, why_not_typed
-from model.line.command import Command, Form, Line, nothing_after
+from model.line.command import Line, nothing_after
 from model.line.names import Names
 from model.line.requests import Answer
 from model.patches.compare import Difference, Keep, differences, handlings
@@ -18,7 +18,6 @@ from model.patches.placed import Placing, house, place, present
 from model.patches.saved_patch import SavedPatch, save
 from model.patches.shelf import HOUSE, Work, Written, written
 from model.patches.work import list_answer, list_lines, under_way
-from model.patches.work_requests import ShowList, ShowReport, read_done, read_hold, read_leave, read_release, read_skip
 from model.refusals import Malformed, NotNow, UnknownName
 from model.roomfile.errors import RoomFileErrors, UnreadableFile
 from model.suggest import nearest
@@ -27,17 +26,8 @@ if TYPE_CHECKING:
     from model.session import Session
 
 FILE_ENDS = (".yaml", ".yml")
-LONGEST_CARRIED = 10_000_000  # characters of a line that carries a patch; only the record writes such
 # A name and its patch: how the record keeps a patch that came from a file.
 _CARRIED = re.compile(r"(.+?)\s+=\s+(\{bayhand patch: .*\})")
-_CARRIES = re.compile(r"\s*recall\s+[^={}]{1,200}=\s*\{bayhand patch: ", re.IGNORECASE)
-
-
-def carries_a_patch(line: str) -> bool:
-    """Whether a line carries a whole patch, and so may be longer than others."""
-    return _CARRIES.match(line) is not None
-
-
 # Saved patches
 
 
@@ -290,22 +280,28 @@ def read_name(text: str) -> str:
     return name
 
 
-def _read_save(text: str, _names: Names) -> Line:
+def read_save(text: str, _names: Names) -> Line:
+    """'NAME'."""
+    """'NAME'."""
     return Save(read_name(text))
 
 
-def _read_forget(text: str, _names: Names) -> Line:
+def read_forget(text: str, _names: Names) -> Line:
+    """'NAME': a saved patch."""
+    """'NAME': a saved patch."""
     return Forget(read_name(text))
 
 
-def _read_compare(text: str, _names: Names) -> Line:
+def read_compare(text: str, _names: Names) -> Line:
+    """'NAME', or 'NAME > NAME'."""
+    """'NAME', or 'NAME > NAME'."""
     ends = [end.strip() for end in text.split(">")]
     if not all(ends) or len(ends) > 2:
         raise Malformed("say with which saved patch, or which two: compare tuesday, compare tuesday > house", text)
     return Compare(*ends)
 
 
-def _read_recall(text: str, _names: Names) -> Line:
+def read_recall(text: str, _names: Names) -> Line:
     """A saved patch's name, a file's, or a name and the patch itself."""
     text = text.strip()
     carried = _CARRIED.fullmatch(text)
@@ -336,46 +332,5 @@ def _errors_words(problem: RoomFileErrors) -> str:
     )
 
 
-WORK_MIND = "Monitors down and phantom off before a plug goes into or comes out of a microphone line."
-
-PATCH_COMMANDS: tuple[Command, ...] = (
-    Command("save", (Form("save NAME", "keep the present patch under a name"),), _read_save),
-    Command("forget", (Form("forget NAME", "take a saved patch away"),), _read_forget),
-    Command("patches", (Form("patches", "the saved patches"),), nothing_after("patches", Patches())),
-    Command(
-        "compare",
-        (
-            Form("compare NAME", "what differs from the present patch: keep, pull, plug, move"),
-            Form("compare NAME > NAME", "what differs between two; 'house' is the house patch"),
-        ),
-        _read_compare,
-    ),
-    Command(
-        "recall",
-        (Form("recall NAME, recall FILE.yaml", "the work list that leads back to a saved patch"),),
-        _read_recall,
-        mind=WORK_MIND,
-    ),
-    Command(
-        "reset",
-        (Form("reset", "the work list that leads to the house patch"),),
-        nothing_after("reset", Reset()),
-        mind=WORK_MIND,
-    ),
-    Command("worklist", (Form("worklist", "what is left to do"),), nothing_after("worklist", ShowList())),
-    Command(
-        "done",
-        (
-            Form(
-                "done", "tick the next step: it has been done in the room; 'done LINE' ticks it only if it is that one"
-            ),
-        ),
-        read_done,
-        mind=WORK_MIND,
-    ),
-    Command("skip", (Form("skip because TEXT", "leave the next step out"),), read_skip),
-    Command("leave", (Form("leave", "put the work list away; a reset ends in its report"),), read_leave),
-    Command("report", (Form("report", "the report of the last reset"),), nothing_after("report", ShowReport())),
-    Command("hold", (Form("hold #7 because TEXT", "that cord stays through recall and reset"),), read_hold, "held"),
-    Command("release", (Form("release #7", "it is free again"),), read_release, "held"),
-)
+read_patches = nothing_after("patches", Patches())
+read_reset = nothing_after("reset", Reset())

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from model.line.command import Line
+from model.line.command import Line, nothing_after
 from model.line.names import Names
-from model.line.requests import Answer
+from model.line.requests import ActsAtBay, Answer
 from model.patches.reset_report import report_lines, reset_report
 from model.patches.shelf import Hold, Skip
 from model.patches.work import list_answer, next_lines, next_step, offers, under_way
@@ -44,7 +44,7 @@ class ShowList:
 
 
 @dataclass(frozen=True, slots=True)
-class Done:
+class Done(ActsAtBay):
     """Tick the next step: it has been done in the room. ``line`` says which step is meant, so that no other is ticked."""
 
     line: str = ""
@@ -258,3 +258,7 @@ def read_hold(text: str, names: Names) -> Line:
 def read_release(text: str, names: Names) -> Line:
     """'#7', or a jack that holds a plug of it."""
     return Release(_cord(text, names))
+
+
+read_worklist = nothing_after("worklist", ShowList())
+read_report = nothing_after("report", ShowReport())

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from model.line.command import Command, Form, nothing_after
+from model.line.command import nothing_after
 from model.line.requests import Answer
 from model.refusals import NotNow
 
@@ -39,10 +39,4 @@ class GoOn:
         return session.go_on
 
 
-RECORD_COMMANDS: tuple[Command, ...] = (
-    Command(
-        "unrecorded",
-        (Form("unrecorded", "go on without the record, while it cannot be kept"),),
-        nothing_after("unrecorded", GoOn()),
-    ),
-)
+read_unrecorded = nothing_after("unrecorded", GoOn())

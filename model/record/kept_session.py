@@ -8,7 +8,6 @@ the other is refused by the bay as it then is.
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import replace
 from pathlib import Path
 from typing import NamedTuple
 
@@ -177,7 +176,7 @@ class KeptSession:
     def _refused_for_others(self, outcome: Outcome) -> Outcome:
         """A refusal, with what another seat did and nobody here has been told yet: it may be the reason."""
         unseen = [heard.words for heard in self._heard if heard.seat]
-        return replace(outcome, error=f"{outcome.error} (just now, {unseen[-1]})") if unseen else outcome
+        return outcome._replace(error=f"{outcome.error} (just now, {unseen[-1]})") if unseen else outcome
 
     def _keep(self, typed: str, line: Line, answer: Answer) -> None:
         """Have a line on disk, or refuse it."""

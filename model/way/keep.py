@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from model.change import Change, Connection
 from model.flow import follow, inputs_fed_by, is_output
+from model.line.commands import ANYWAY
 from model.line.names import IN, OUT, Names
 from model.line.requests import Answer
 from model.line.targets import read_ends, read_port
@@ -19,8 +20,6 @@ from model.state import State
 
 if TYPE_CHECKING:
     from model.session import Session
-
-ANYWAY = "anyway"
 
 
 class KeptConnections(set[Connection]):
@@ -47,30 +46,19 @@ class KeptConnections(set[Connection]):
                 self.add((source, load))
         return words
 
+    def refuse_lost(self, change: Change) -> None:
+        """Refuse a change that breaks what is kept. Raises NotNow, which says what, and how to do it all the same."""
+        pairs = lost(self, change)
+        if pairs:
+            those = " and ".join(f"{source} > {load}" for source, load in pairs)
+            raise NotNow(
+                f"this breaks {those}, which is kept: repeat the line with '{ANYWAY}' at its end to do it all the same"
+            )
+
 
 def lost(kept: Collection[Connection], change: Change) -> list[Connection]:
     """The kept connections that a change breaks."""
     return [pair for pair in change.broken if pair in kept] if kept else []
-
-
-def refuse_lost(kept: Collection[Connection], change: Change) -> None:
-    """Refuse a change that breaks what is kept. Raises NotNow, which says what, and how to do it all the same."""
-    pairs = lost(kept, change)
-    if pairs:
-        those = " and ".join(f"{source} > {load}" for source, load in pairs)
-        raise NotNow(
-            f"this breaks {those}, which is kept: repeat the line with '{ANYWAY}' at its end to do it all the same"
-        )
-
-
-def split_anyway(text: str) -> tuple[str, bool]:
-    """A line without the 'anyway' at its end, and whether it had one.
-
-    >>> split_anyway("pull #3 anyway")
-    ('pull #3', True)
-    """
-    before, space, last = text.rstrip().rpartition(" ")
-    return (before.rstrip(), True) if space and last.casefold() == ANYWAY else (text, False)
 
 
 def is_fed(state: State, source: Port, load: Port) -> bool:

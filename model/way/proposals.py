@@ -10,7 +10,7 @@ from model.actions import Action, Lift, Move, Plug, PlugLooseEnd, Together
 from model.addresses import split_address
 from model.change import Change
 from model.line.names import Names
-from model.line.requests import Answer
+from model.line.requests import ActsAtBay, Answer
 from model.line.targets import wired_words
 from model.refusals import Malformed, NotNow
 from model.room import Room
@@ -171,7 +171,7 @@ def same_consequences(a: Change, b: Change) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Take:
+class Take(ActsAtBay):
     """Do one of the proposals, as one step."""
 
     number: int

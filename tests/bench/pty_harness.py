@@ -73,8 +73,12 @@ MODES = {
 }
 TERMIOS_FIELDS = ("iflag", "oflag", "cflag", "lflag", "ispeed", "ospeed", "control characters")
 
-# What would make one machine's screen differ from another's.
-UNWANTED = re.compile(r"TEXTUAL.*|NO_COLOR|FORCE_COLOR|COLUMNS|LINES|TERM.*|COLORTERM|LC_.*|LANG(UAGE)?")
+# What would make one machine's screen differ from another's; and what would keep a program that runs from its clone from
+# keeping its byte code, which an installed one has.
+UNWANTED = re.compile(
+    r"PYTHONDONTWRITEBYTECODE|TEXTUAL.*|NO_COLOR|FORCE_COLOR|COLUMNS|LINES|TERM.*|COLORTERM|LC_.*|LANG(UAGE)?"
+)
+LONGEST_PAUSE = 0.008  # seconds, within one frame: the reader wakes late, the writer writes at once
 TICKS_A_SECOND = os.sysconf("SC_CLK_TCK")
 
 
@@ -279,7 +283,7 @@ class Terminal:
         """Seconds from the program's start until a text is painted: until the end of the frame that completes it.
 
         Looked for in the output from byte ``since`` on, without control sequences. Before the program knows of
-        synchronised updates it paints outside of them; then the chunk that completes the text counts.
+        synchronised updates it paints outside of them; then what comes without a pause behind the text counts with it.
         TimeoutError, with the screen, where it does not come or the program ends without it.
         """
         until = time.monotonic() + timeout
@@ -292,7 +296,20 @@ class Terminal:
         if opened > self.output.rfind(SYNC_END, 0, done):
             self.wait_until(lambda: self.output.find(SYNC_END, done) >= 0, timeout)
             done = self.output.find(SYNC_END, done) + len(SYNC_END)
+        else:
+            done = self._end_of_burst(done)
         return self.time_of(done) - self.started
+
+    def _end_of_burst(self, end: int) -> int:
+        """The end of the output that comes close behind a byte: the rest of a frame that is painted without marks."""
+        self.settle(LONGEST_PAUSE)
+        at = self.time_of(end)
+        for chunk in self.chunks:
+            if chunk.end > end:
+                if chunk.at - at > LONGEST_PAUSE:
+                    break
+                end, at = chunk.end, chunk.at
+        return end
 
     def _end_of(self, text: str, since: int) -> int:
         """The first place in the output, a chunk's end, at which a text is complete."""

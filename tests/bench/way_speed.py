@@ -23,8 +23,8 @@ from model.room import Room
 from model.roomfile import read_room
 from model.session import Session
 from model.way.around import GoAround
-from model.way.commands import ShowTrace
 from model.way.route import Route
+from model.way.trace_line import ShowTrace
 from model.way.why import Why
 from tests.bench.rooms import FACILITY
 from tests.bench.table import Figure, report

@@ -1,0 +1,42 @@
+"""The line that asks for a trace."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from model.line.names import Names
+from model.line.requests import Answer
+from model.line.targets import read_target
+from model.refusals import Malformed
+from model.way.trace import Trace
+
+if TYPE_CHECKING:
+    from model.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class ShowTrace:
+    """The whole way of a signal, from its sources to its loads."""
+
+    of: str
+    kept = False
+
+    def __str__(self) -> str:
+        return f"trace {self.of}"
+
+    def run(self, session: Session) -> Answer:
+        """Show it, and light its jacks."""
+        trace = Trace(session.patch.state, read_target(self.of, session.names))
+        return Answer(words=trace.words(), extra={"trace": trace.as_json()}, lit=trace.lit())
+
+    def preview(self, session: Session) -> Answer:
+        """It only asks: the same."""
+        return self.run(session)
+
+
+def read_trace(text: str, names: Names) -> ShowTrace:
+    """'X': a jack, a name, or a cord."""
+    if not text.strip():
+        raise Malformed("say what to trace: trace pre 4 out, trace A5, trace #7")
+    return ShowTrace(read_target(text, names).name)

@@ -1,0 +1,27 @@
+"""The table of commands: every reader is there, and every form is one that its command can read."""
+
+from __future__ import annotations
+
+from importlib import import_module
+
+import pytest
+
+from model.line.completion import OFFERS
+from model.line.table import COMMANDS, GROUPS
+
+
+@pytest.mark.parametrize("word", COMMANDS)
+def test_every_reader_is_there(word: str) -> None:
+    module, _, function = COMMANDS[word].reader.partition(":")
+    assert callable(getattr(import_module(f"model.{module}"), function))
+
+
+def test_every_word_stands_once() -> None:
+    words = [command.word for _, group in GROUPS for command in group]
+    assert len(words) == len(set(words)) == len(COMMANDS)
+
+
+@pytest.mark.parametrize("word", COMMANDS)
+def test_what_completion_offers_is_known(word: str) -> None:
+    assert COMMANDS[word].offers in ("", *OFFERS)
+    assert all(form.usage and form.does for form in COMMANDS[word].forms)
