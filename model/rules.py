@@ -47,22 +47,36 @@ def _warn(
     text: str,
     cure: str,
     impedances: Iterable[Port] = (),
+    feeds: Iterable[Port] = (),
 ) -> Warn:
-    """A warning of a net. ``impedances``: the ports on whose impedance its figures rest."""
+    """A warning of a net. ``impedances``, ``feeds``: the ports on whose impedance, on whose feed its figures rest.
+
+    What of these is a default and not stated by the room file is said at the end of the text.
+    """
+    defaults = names(p for p in impedances if circuit.assumed(p))
+    default_feeds = names(p for p in feeds if p.supply is not None and p.supply.feed_assumed)
+    told = [
+        f"{what} of {list_words(some, most=3)}"
+        for what, some in (("impedance", defaults), ("feed resistors", default_feeds))
+        if some
+    ]
     return Warn(
         rule,
         severity,
         names(ports),
         figures,
-        text,
+        f"{text} Assumed: {' and '.join(told)}." if told else text,
         cure,
-        assumed=names(p for p in impedances if circuit.assumed(p)),
+        assumed=tuple(sorted({*defaults, *default_feeds})),
         node=min(circuit.nodes),
     )
 
 
 def double_load(circuit: Circuit) -> Warn | None:
-    """A microphone line feeds two or more microphone inputs, which load it together."""
+    """A microphone line feeds two or more microphone inputs, which load it together.
+
+    Not modelled: transformers, whose load depends on what is behind them.
+    """
     if len(circuit.inputs) < 2 or not circuit.outputs:
         return None
     lines = [p for p in circuit.outputs if p.kind.is_mic_line]
@@ -86,7 +100,10 @@ def double_load(circuit: Circuit) -> Warn | None:
 
 
 def shared_phantom(circuit: Circuit) -> Warn | None:
-    """Two or more phantom supplies are on: they feed one line together, and each other where they differ."""
+    """Two or more phantom supplies are on: they feed one line together, and each other where they differ.
+
+    Not modelled: a supply that is off but pulls to ground; off counts as open.
+    """
     supplies = circuit.supplies
     if len(supplies) < 2:
         return None
@@ -100,11 +117,15 @@ def shared_phantom(circuit: Circuit) -> Warn | None:
         f"{len(supplies)} phantom supplies feed one line, {list_words(names(supplies))}: "
         f"it stands at {figure_words('line_v', circuit.line_v)}.",
         "Switch phantom off on all but one of them, with the monitors down.",
+        feeds=supplies,
     )
 
 
 def stray_phantom(circuit: Circuit) -> Warn | None:
-    """Phantom reaches what must not see it: an output, a microphone it harms, or an input whose own supply is off."""
+    """Phantom reaches what must not see it: an output, a microphone it harms, or an input whose own supply is off.
+
+    Not modelled: transformers, which may keep it out, and a supply that is off but pulls to ground; off counts as open.
+    """
     supplies = circuit.supplies
     if not supplies:
         return None
@@ -128,6 +149,7 @@ def stray_phantom(circuit: Circuit) -> Warn | None:
         f"Phantom from {list_words(names(supplies))} puts {figure_words('line_v', circuit.line_v)} on {list_words(told)}.",
         f"Monitors down, then switch phantom off at {list_words(names(supplies))}, wait half a minute, "
         "and only then pull the cord.",
+        feeds=supplies,
     )
 
 
@@ -155,7 +177,10 @@ def no_phantom(circuit: Circuit) -> Warn | None:
 
 
 def digital_split(circuit: Circuit) -> Warn | None:
-    """One digital or clock output feeds two or more inputs of its kind. AES3-4: one transmitter to one receiver."""
+    """One digital or clock output feeds two or more inputs of its kind. AES3-4: one transmitter to one receiver.
+
+    Not modelled: the length of the stubs. A patch cord is short against a quarter wave; a tie line may not be.
+    """
     if len(circuit.inputs) < 2 or not circuit.digital or not circuit.outputs:
         return None
     for source in circuit.outputs:
@@ -306,7 +331,10 @@ def lowest_ratio(source: Port) -> float:
 
 
 def heavy_load(circuit: Circuit) -> Warn | None:
-    """One analogue source whose loads together are under ten times its impedance; for a microphone, under five."""
+    """One analogue source whose loads together are under ten times its impedance; for a microphone, under five.
+
+    Not modelled: transformers, and the inductance of pickups, which lose treble where this sees a plain resistance.
+    """
     if len(circuit.outputs) != 1 or not circuit.inputs:
         return None
     source = circuit.outputs[0]
@@ -330,7 +358,10 @@ def heavy_load(circuit: Circuit) -> Warn | None:
 
 
 def dull_line(circuit: Circuit) -> Warn | None:
-    """The net's cable takes more than 1 dB off the top, at 20 kHz."""
+    """The net's cable takes more than 1 dB off the top, at 20 kHz.
+
+    Cable counts with its kind's capacitance. Not modelled: the inductance of pickups, and transformers.
+    """
     if not circuit.outputs or circuit.digital or not circuit.cable_m:
         return None
     loss = circuit.loss_20k_db

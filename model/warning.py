@@ -72,7 +72,9 @@ def figure_words(name: str, value: float) -> str:
     return f"{digits} {unit}".rstrip()
 
 
-def list_words(names: tuple[str, ...] | list[str]) -> str:
-    """Names as a sentence has them: 'a', 'a and b', 'a, b and c'."""
+def list_words(names: tuple[str, ...] | list[str], most: int = 1000) -> str:
+    """Names as a sentence has them: 'a', 'a and b', 'a, b and c'; beyond ``most``, how many more there are."""
+    if len(names) > most:
+        names = [*names[:most], f"{len(names) - most} more"]
     *first, last = names or ("nothing",)
     return f"{', '.join(first)} and {last}" if first else last

@@ -102,10 +102,8 @@ def standing(ink: Ink, warning: Warn) -> list[Entry]:
 
 
 def figures_words(warning: Warn) -> str:
-    """A warning's figures, rounded for the eye, each with its name and unit; and whose impedance is assumed."""
+    """A warning's figures, rounded for the eye, each with its name and unit."""
     words = [f"{_figure_name(name)} {figure_words(name, value)}" for name, value in sorted(warning.figures.items())]
-    if warning.assumed:
-        words.append(f"impedance assumed: {', '.join(warning.assumed)}")
     return "; ".join(words)
 
 
