@@ -22,6 +22,7 @@ from model.state import Edit, State
 from model.warning import DANGER, Warn, figure_words, list_words, worst_first
 
 Identity = tuple[str, tuple[str, ...], tuple[str, ...]]
+Standing = dict[Identity, Warn]
 TABLES = ("plugs", "cords", "switches", "mics")  # of the state
 
 
@@ -101,13 +102,14 @@ class Pushed(NamedTuple):
 class Patch:
     """A room with its cords, switches and microphones, and the actions that led there."""
 
-    def __init__(self, room: Room) -> None:
+    def __init__(self, room: Room, at_rest: Standing | None = None) -> None:
+        """``at_rest``: the warnings that stand in the room at rest, where they were found before."""
         self.room = room
         self.state = State(room)
         self.stack: list[Pushed] = []
-        self.standing: dict[Identity, Warn] = {}
+        self.standing: Standing = {}
         self._quiet = False
-        self._standing_at_rest = self._look_at_all().warnings()
+        self._standing_at_rest = standing_at_rest(room) if at_rest is None else at_rest
         self.standing = dict(self._standing_at_rest)
 
     def all_that_stands(self) -> Change:
@@ -115,16 +117,13 @@ class Patch:
 
         Cost follows the room. Warnings about cords' number are not in it: they are about no net.
         """
-        look = self._look_at_all()
+        look = look_at_all(self.state)
         return difference(Look(self.state, ()), look, {}, look.warnings())
 
     @cached_property
     def at_rest(self) -> Change:
         """All that stands in the room before any cord."""
         return Patch(self.room).all_that_stands()
-
-    def _look_at_all(self) -> Look:
-        return Look(self.state, (2 * jack.index for jack in self.room.jacks))
 
     def standing_warnings(self) -> list[Warn]:
         """All warnings whose cause stands, worst first."""
@@ -282,6 +281,16 @@ class Patch:
             return {}
         short = rules.short_of_cords(len(self.state.cords), sum(self.room.cords.values()))
         return {} if short is None else {short.identity: short}
+
+
+def look_at_all(state: State) -> Look:
+    """All nets of a room. Cost follows the room."""
+    return Look(state, (line_contact(jack.index) for jack in state.room.jacks))
+
+
+def standing_at_rest(room: Room) -> Standing:
+    """The warnings that stand in a room before any cord."""
+    return look_at_all(State(room)).warnings()
 
 
 def difference(

@@ -12,7 +12,7 @@ from model.line.commands import Line, command_of, read_line, split_anyway, split
 from model.line.names import Names
 from model.line.requests import ActsAtBay, Answer
 from model.parts import Notes, Parts, Plain
-from model.patch import Patch, Pushed
+from model.patch import Patch, Pushed, Standing
 from model.refusals import NotNow, Refusal, UnknownName
 from model.room import Room
 from model.suggest import did_you_mean
@@ -68,14 +68,15 @@ class Session:
     """A room, its patch, and the lines that were typed.
 
     ``keep`` is called with each accepted line that changes the session, after it was done and before it is answered; what
-    it raises takes the line back. ``seat`` says who types here, where there are several.
+    it raises takes the line back. ``seat`` says who types here, where there are several. ``at_rest``: the warnings that
+    stand in the room at rest, where they were found before.
     """
 
     deepest_undo = 1000  # actions; what lies further back stays done
 
-    def __init__(self, room: Room, keep: Keep | None = None, seat: str = "") -> None:
+    def __init__(self, room: Room, keep: Keep | None = None, seat: str = "", at_rest: Standing | None = None) -> None:
         self.room = room
-        self.patch = Patch(room)
+        self.patch = Patch(room, at_rest)
         self.names = Names(self.patch.state)
         self.undone: list[Undone] = []
         self.parts = Parts(room)

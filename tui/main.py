@@ -14,7 +14,7 @@ from importlib import import_module
 from typing import Any
 
 from model.caution import CAUTION
-from tui.opening import FOUND
+from tui.status import FOUND
 
 SCREEN = "screen"
 

@@ -2,22 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 
 from model.room import Room
 from model.roomfile import RoomFileErrors, UnreadableFile, read_room
-
-OK, FOUND, UNUSABLE = (
-    0,
-    1,
-    2,
-)  # exit status: all well; errors, findings or a refused line; wrong usage or unreadable file
-
-
-def say(message: str) -> None:
-    """A message for the person who started the program."""
-    print(message, file=sys.stderr)
+from tui.status import say
 
 
 def open_room(path: str) -> Room | None:

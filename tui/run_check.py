@@ -9,7 +9,7 @@ from pathlib import Path
 from model.check import as_json, as_text, check_room, errors_json
 from model.clean import shown
 from model.roomfile import RoomFileErrors, UnreadableFile, read_room
-from tui.opening import FOUND, OK, UNUSABLE, say
+from tui.status import FOUND, OK, UNUSABLE, say
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -14,7 +14,7 @@ from model.clean import shown
 from model.record.faults import CannotKeep, NotThisOne
 from model.record.logbook import LINE, Entry, Logbook
 from model.record.place import logbook_place
-from tui.opening import OK, UNUSABLE, say
+from tui.status import OK, UNUSABLE, say
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

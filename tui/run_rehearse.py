@@ -10,7 +10,8 @@ from pathlib import Path
 from model.clean import shown
 from model.rehearse import as_json, as_text, at_rest_json, at_rest_text, json_line, play, play_house
 from model.session import Session
-from tui.opening import FOUND, OK, UNUSABLE, open_room, say
+from tui.opening import open_room
+from tui.status import FOUND, OK, UNUSABLE, say
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import gc
 import os
 import sys
+from pathlib import Path
 
-from tui.opening import OK, UNUSABLE, open_room, say
+from tui.read_ahead import CannotRead, begin_reading
+from tui.status import OK, UNUSABLE, say
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -44,15 +45,21 @@ def run(args: argparse.Namespace) -> int:
     if reason:
         say(f"bayhand: {reason}")
         return UNUSABLE
-    # Nothing that is made before the first frame is rubbish: looking for some would only hold the frame up.
-    gc.disable()
-    room = open_room(args.room)
-    if room is None:
-        return UNUSABLE
+    taken = begin_reading(Path(args.room))
     from model.session import Session
     from tui.app import BayApp
 
-    app = BayApp(Session(room), ascii_only=args.ascii or plain_terminal(), light=args.light, house=not args.no_house)
+    try:
+        file, at_rest = taken()
+    except CannotRead as problem:
+        say(str(problem))
+        return UNUSABLE
+    app = BayApp(
+        Session(file.room, at_rest=at_rest),
+        ascii_only=args.ascii or plain_terminal(),
+        light=args.light,
+        house=not args.no_house,
+    )
     app.run()
     if app.fault:
         tell_fault(app.fault)

@@ -25,7 +25,7 @@ from model.rehearse import play, play_house
 from model.roomfile import RoomFileErrors, UnreadableFile
 from model.session import Session
 from model.suggest import listed
-from tui.opening import FOUND, OK, UNUSABLE, say
+from tui.status import FOUND, OK, UNUSABLE, say
 
 YAML = "yaml"
 

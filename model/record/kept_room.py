@@ -10,7 +10,6 @@ from typing import Any, NamedTuple
 from model.record.checkpoint import session_as_plain, session_from_plain
 from model.record.plain_state import put_into, state_as_plain
 from model.room import Room
-from model.roomfile import read_room
 from model.session import Session
 from model.state import State
 
@@ -28,6 +27,8 @@ class RoomFile(NamedTuple):
 
 def read_room_file(path: str | os.PathLike[str]) -> RoomFile:
     """Read a room file; raises what :func:`~model.roomfile.read_room` raises."""
+    from model.roomfile import read_room  # a room that was read elsewhere needs no reader here
+
     place = Path(path)
     while True:
         saved = _saved(place)
