@@ -41,7 +41,7 @@ def test_the_preview_stands_there_before_enter_and_nothing_is_changed() -> None:
         assert "cord 2" in player.text
         assert "makes Live 1 > Pre 3 in" in player.text
         assert "breaks Live 3 > Pre 3 in" in player.text
-        assert "first: Monitors down and phantom off" in player.text
+        assert "first: Before a plug meets" in player.text
         assert player.screen.session.patch.state.cords.keys() == {1}
         assert "cords 1/8" in player.lines[0]
 

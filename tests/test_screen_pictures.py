@@ -37,7 +37,7 @@ AT_80 = (
     r"^> hall 5 > fennel 1$",
     r"^Enter do  Tab names  F1",
 )
-WOULD = (r"makes Hall 5 > Fennel 1 in", r"breaks Hall 5 > Tallow 5 in", r"first: Monitors down and phantom off")
+WOULD = (r"makes Hall 5 > Fennel 1 in", r"breaks Hall 5 > Tallow 5 in", r"first: Before a plug meets")
 
 PICTURES = (
     Picture("studio-80x24", (80, 24), SESSION, "hall 5 > fennel 1", (*AT_80, *WOULD, r"L21  Fennel 1 in")),

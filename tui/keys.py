@@ -81,6 +81,7 @@ KEYS: tuple[Key, ...] = (
 # Words that can be typed in the line in place of a key.
 WORDS: dict[str, str] = {
     "help": "screen.help",
+    "?": "screen.help",
     "bay": "screen.part('bay')",
     "warnings": "screen.part('warnings')",
     "happened": "screen.part('happened')",
