@@ -10,7 +10,7 @@ import pytest
 
 from tests.bench.pty_harness import SYNC_BEGIN, SYNC_END, Terminal, plain
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[1]
 
 
 def python(code: str) -> Terminal:
