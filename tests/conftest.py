@@ -1,6 +1,12 @@
 """Options of the test run."""
 
+import os
+import tempfile
+
 import pytest
+
+# No test writes into the state directory of whoever runs it, nor does a program that a test starts.
+os.environ["XDG_STATE_HOME"] = tempfile.mkdtemp(prefix="bayhand-tests-")
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

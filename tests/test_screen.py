@@ -419,7 +419,7 @@ def test_leaving_does_not_ask_where_nothing_was_typed(leave: str) -> None:
 def test_the_help_names_every_command_key_and_word() -> None:
     async def act(player: Player) -> None:
         await player.press("f1")
-        panel = player.app.screen.query_one("#help", Panel)
+        panel = player.app.screen.query_one("#reading", Panel)
         said = "\n".join("".join(piece.text for piece in entry.words) for entry in panel.entries)
         for command in COMMANDS.values():
             for form in command.forms:

@@ -7,6 +7,7 @@ import gc
 import signal
 import traceback
 from functools import partial
+from typing import TYPE_CHECKING
 
 from textual.app import App
 from textual.screen import Screen
@@ -16,6 +17,9 @@ from model.session import Session
 from tui.bay_screen import BayScreen
 from tui.ink import Ink
 from tui.theme import GROUNDS, ROLES, colour
+
+if TYPE_CHECKING:
+    from model.record.kept_session import KeptSession
 
 SIGNALS = (signal.SIGTERM, signal.SIGHUP)
 SIGNALLED = 128  # and the signal's number: the exit status of a program that a signal ended
@@ -45,13 +49,23 @@ class BayApp(App[None], inherit_bindings=False):
     Screen { background: $background; color: $foreground; overflow: hidden; }
     #line { background: $surface; color: $foreground; }
     #line:focus { background: $surface; background-tint: transparent; }
-    HelpScreen { background: $background; }
-    #help { width: 100%; height: 100%; }
+    ReadingScreen { background: $background; }
+    #reading { width: 100%; height: 100%; }
     """
 
-    def __init__(self, session: Session, *, ascii_only: bool = False, light: bool = False, house: bool = True) -> None:
+    def __init__(
+        self,
+        session: Session,
+        *,
+        ascii_only: bool = False,
+        light: bool = False,
+        house: bool = True,
+        kept: KeptSession | None = None,
+    ) -> None:
+        """``kept``: the session's record; ``house``: plug the house patch, where nothing was ever recorded."""
         super().__init__()
         self.session = session
+        self.kept = kept
         self.ink = Ink(ascii_only, light)
         self.house = house
         self.fault = ""  # the traceback of a fault of the program, which ended it
@@ -61,7 +75,7 @@ class BayApp(App[None], inherit_bindings=False):
 
     def get_default_screen(self) -> Screen[None]:
         """The live bay."""
-        return BayScreen(self.session, self.ink, house=self.house)
+        return BayScreen(self.session, self.ink, house=self.house, kept=self.kept)
 
     def on_mount(self) -> None:
         """End as asked when the terminal or the system says so, so that the terminal is left as it was."""

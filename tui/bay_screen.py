@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
 from textual import events
 from textual.app import ComposeResult
+from textual.geometry import Region
 from textual.layout import Layout
 from textual.screen import Screen
 
+from model.actions import Action
 from model.change import Change
 from model.line.completion import Completion, complete
+from model.line.requests import ActsAtBay
 from model.room import line_contact, normal_contact
 from model.session import Outcome, Session, minded
 from tui.bay_field import BayField
@@ -19,18 +22,22 @@ from tui.help_screen import HelpScreen
 from tui.ink import Ink, Piece
 from tui.jack_words import facts, jack_title
 from tui.keys import LEFT_OUT_FIRST, WORDS, bindings, keys_of
-from tui.line_words import Entry, did, not_yet, refused, would_do
-from tui.pages import PAGES, Happened, house_patch
+from tui.line_words import Entry, did, not_yet, refused, sayings, would_do
+from tui.pages import LISTS, PAGES, Happened, house_patch, record_entries
 from tui.panel import Panel
 from tui.pasting import Queue
 from tui.picking import picked
+from tui.reading import ReadingScreen
 from tui.spans import Span, SpanLine, WordsLine
 from tui.tiling import Tiling, tiles
 from tui.top_line import TopLine
 from tui.typed_jacks import ends_named, wanted
 from tui.typed_line import TypedLine
 
-TILING = Tiling()
+if TYPE_CHECKING:
+    from model.record.kept_session import KeptSession
+
+LISTENS_EVERY = 0.25  # seconds: what another seat types is here within half a second
 HINTS = (
     "Type a line: pre 4 out > squash l in. What it would do stands here before Enter does it.",
     "A click on a jack, or F2 and the arrow keys, puts it into the line. F1 tells the rest.",
@@ -45,19 +52,36 @@ class Prompt(WordsLine):
         return [Piece(">", "key")]
 
 
+class Notice(WordsLine):
+    """Why the record cannot be kept, for as long as that lasts."""
+
+    reason = ""
+
+    def words(self, width: int) -> list[Piece]:
+        """The reason, and what can be done."""
+        said = f" NOT KEPT: {self.reason}. 'unrecorded' goes on without the record."
+        return self.ink.cut([self.ink.mark("danger"), Piece(self.ink.clean(said), "alarm")], width)
+
+
 class BayScreen(Screen[None]):
     """One room, live."""
 
     BINDINGS = bindings("screen")
     AUTO_FOCUS = "#line"
 
-    def __init__(self, session: Session, ink: Ink, *, house: bool = True) -> None:
+    def __init__(self, session: Session, ink: Ink, *, house: bool = True, kept: KeptSession | None = None) -> None:
+        """``kept``: the session's record, through which its lines go; without one they are kept nowhere."""
         super().__init__()
         self.session = session
+        self.kept = kept
+        self.enter = session.enter if kept is None else kept.enter
         self.ink = ink
+        self.tiling = Tiling()
         self.happened = Happened()
-        if house:
-            self.happened.add(house_patch(session, ink))
+        if kept is not None:
+            self.happened.add([Entry([ink.mark("said"), Piece(f" {words}")]) for words in kept.opened])
+        if house and (kept is None or kept.is_new):
+            self.happened.add(house_patch(session, self.enter, ink))
         self.view = BayView(session.patch)
         self.queue = Queue()
         self.offers: tuple[str, ...] = ()
@@ -68,11 +92,12 @@ class BayScreen(Screen[None]):
         self._was_narrow: bool | None = None  # when the talk panel was last filled
         self._answered = False  # whether a line was done since the screen opened
         self._leaving = False
+        self._answer_first = False  # whether the newest answer is read before the work list
 
     @property
     def layout(self) -> Layout:
         """The parts stand where :mod:`tui.tiling` puts them."""
-        return TILING
+        return self.tiling
 
     # The parts
 
@@ -80,6 +105,7 @@ class BayScreen(Screen[None]):
         """All parts, in the order in which Tab goes through them."""
         ink = self.ink
         yield TopLine(self.session, ink, id="top")
+        yield Notice(ink, id="notice")
         yield BayField(self.view, ink, id="bays")
         yield Panel(ink, flows_under=6, id="jack")
         yield Panel(ink, id="warnings")
@@ -97,6 +123,10 @@ class BayScreen(Screen[None]):
         self.field = cast(BayField, self.parts["bays"])
         self.talk = self._panel("talk")
         self.watch(self.line, "value", self._typed, init=False)
+        if self.kept is not None:
+            self.line.history += self.kept.history
+            self._show_notice()
+            self.set_interval(LISTENS_EVERY, self._listen)
         self._show_lists()
         self._show_jack()
         self._show_talk()
@@ -108,7 +138,10 @@ class BayScreen(Screen[None]):
     @property
     def narrow(self) -> bool:
         """Whether the lists have no place of their own: then they share the preview's."""
-        return "happened" not in tiles(*self.app.size)
+        return "happened" not in self._regions()
+
+    def _regions(self) -> dict[str, Region]:
+        return tiles(*self.app.size, self.tiling.notice)
 
     def on_resize(self) -> None:
         """What the talk panel says depends on whether the lists have a place of their own."""
@@ -118,7 +151,7 @@ class BayScreen(Screen[None]):
     # Showing
 
     def _show_lists(self) -> None:
-        for name in PAGES:
+        for name in LISTS:
             self._show_page(self._panel(name), name)
 
     def _show_page(self, panel: Panel, name: str, after: str = "") -> None:
@@ -143,12 +176,18 @@ class BayScreen(Screen[None]):
         offered = f"Enter puts in: {self.offers[0]}" if self.offers else ""
         if self.queue.lines:
             self.talk.show("a paste", self.queue.asks(self.ink))
+        elif self._page == "happened" and self._working():
+            self._show_page(self.talk, "work", offered)
         elif self.narrow:
             self._show_page(self.talk, self._page, offered)
         elif self._answered:
             self.talk.show("done", self.happened.newest, offered)
         else:
             self.talk.show("the line", [Entry([Piece(hint, "faint")]) for hint in HINTS])
+
+    def _working(self) -> bool:
+        """Whether a work list is under way, and nothing newer has to be read first."""
+        return bool(PAGES["work"].entries(self.session, self.happened, self.ink)) and not self._answer_first
 
     def _show_keys(self) -> None:
         place = "line"
@@ -246,8 +285,9 @@ class BayScreen(Screen[None]):
 
     def _do(self, text: str) -> bool:
         """Do a line; whether it was taken. A refused one stays, with the reason, to be mended."""
-        outcome = self.session.enter(text)
+        outcome = self.enter(text)
         self.line.remember(text)
+        self._listen()
         if outcome.error is not None:
             if self.line.value != text:
                 self.line.put(text)
@@ -263,11 +303,26 @@ class BayScreen(Screen[None]):
         self._answered = True
         self.offers = outcome.answer.offers
         self._page = "happened"
+        # a step that was ticked leads on to the next; any other answer is for itself
+        self._answer_first = not isinstance(outcome.line, ActsAtBay) and not isinstance(outcome.line, Action)
         self._after(outcome)
         return True
 
     def _after(self, outcome: Outcome) -> None:
-        """Everything that a line may have changed is shown anew."""
+        """Everything that a line may have changed is shown anew, and the line is empty for the next."""
+        self._mark_changed(outcome)
+        self.view.set_wanted({})
+        self.line.put("")
+        self._show_all()
+        self._show_talk()
+
+    def _show_all(self) -> None:
+        self._show_lists()
+        self._show_jack()
+        self.field.redraw_all()
+        self.parts["top"].refresh()
+
+    def _mark_changed(self, outcome: Outcome) -> None:
         change, room = outcome.change, self.session.room
         changed = set(change.jacks)
         if not changed:
@@ -276,13 +331,44 @@ class BayScreen(Screen[None]):
             ports = (room.port_named.get(name) for name in names)
             changed = {jack for port in ports if port is not None for jack in room.jacks_of_port[port.index]}
         self.view.after_line(changed, outcome.answer.lit)
-        self.view.set_wanted({})
-        self._show_lists()
-        self.line.put("")
-        self._show_talk()
-        self._show_jack()
-        self.field.redraw_all()
-        self.parts["top"].refresh()
+
+    # The record, and other seats
+
+    def _listen(self) -> None:
+        """What other seats did, and whether the record is kept: shown where there is anything new."""
+        if self.kept is None:
+            return
+        heard = self.kept.catch_up()
+        self._show_notice()
+        for one in heard:
+            said = [Entry([self.ink.mark("said"), Piece(f" {one.words}", "strong")])]
+            if one.outcome is not None:
+                said += sayings(self.ink, one.outcome)
+                self._mark_changed(one.outcome)
+            self.happened.add(said)
+        if heard:
+            self._answered = True
+            self._show_all()
+            if self.line.value.strip():
+                self._typed(self.line.value)  # what the line would do may be something else now
+            else:
+                self._show_talk()
+
+    def _show_notice(self) -> None:
+        reason = "" if self.kept is None else self.kept.keeping or ""
+        notice = cast(Notice, self.parts["notice"])
+        if reason != notice.reason:
+            notice.reason = reason
+            self.tiling.notice = bool(reason)
+            notice.refresh(layout=True)
+
+    def action_read(self, what: str) -> None:
+        """Read the newest answer, or the record, whole."""
+        if what == "record":
+            self.app.push_screen(ReadingScreen(self.ink, "the record", record_entries(self.kept), at_end=True))
+        else:
+            newest = self.happened.newest or [Entry([Piece("nothing yet", "faint")])]
+            self.app.push_screen(ReadingScreen(self.ink, "the newest answer", newest))
 
     def action_typed(self, text: str) -> None:
         """A key that stands for a whole line; what stands in the line stays there."""
@@ -347,7 +433,7 @@ class BayScreen(Screen[None]):
 
     def action_part(self, name: str) -> None:
         """Go to a part of the screen; a list without a place of its own is shown where the preview stands."""
-        if name in PAGES and name not in tiles(*self.app.size):
+        if name in PAGES and name not in self._regions():
             self._page = name
             self._show_page(self.talk, name, "Esc goes back")
             name = "talk"
@@ -355,7 +441,7 @@ class BayScreen(Screen[None]):
 
     def action_go_on(self, step: int) -> None:
         """The next part of the screen that can be focused and has room."""
-        regions = tiles(*self.app.size)
+        regions = self._regions()
         chain = [name for name, widget in self.parts.items() if widget.can_focus and name in regions]
         here = chain.index(self.focused.id or "") if self.focused and self.focused.id in chain else 0
         self.parts[chain[(here + step) % len(chain)]].focus()
@@ -370,10 +456,12 @@ class BayScreen(Screen[None]):
 
     def action_leave(self) -> None:
         """Leave; what is kept nowhere is said first."""
-        lines = len(self.session.patch.stack)
-        if lines > len(self.session.room.house_patch) and self.session.keep is None and not self._leaving:
+        typed = len(self.session.patch.stack) > len(self.session.room.house_patch)
+        unkept = typed if self.kept is None else self.kept.keeping is not None
+        if unkept and not self._leaving:
             self._leaving = True
-            text = "This session is kept nowhere: leave, and it is gone. The same key again leaves."
+            what = "This session is kept nowhere" if self.kept is None else "The record cannot be kept"
+            text = f"{what}: leave, and what it does not hold is gone. The same key again leaves."
             self.talk.show("leave?", [Entry([self.ink.mark("warning"), Piece(f" {text}")])])
             return
         self.app.exit()

@@ -2,22 +2,13 @@
 
 from __future__ import annotations
 
-from textual import events
-from textual.app import ComposeResult
-from textual.screen import ModalScreen
-
+from model.caution import CAUTION
 from model.line.commands import GROUPS
 from tui.ink import Ink, Piece, cells
-from tui.keys import PLACES, WORDS, bindings, keys_of
+from tui.keys import PLACES, WORDS, keys_of
 from tui.line_words import Entry
 from tui.marks import LEGEND
-from tui.panel import Panel
-
-CAUTION = (
-    "What is said here is what the record implies, never that a room is safe. Mains, grounding and fixed wiring are the "
-    "business of a licensed person and of the local code."
-)
-
+from tui.reading import ReadingScreen
 
 MOUSE = (
     "A click on an empty jack, then on another: a cord between them, ready for Enter. The same jack twice: a loose end.",
@@ -82,38 +73,8 @@ def _marks(ink: Ink) -> list[Entry]:
     return entries
 
 
-class HelpPanel(Panel):
-    """The help's list, with the help's keys."""
-
-    BINDINGS = bindings("help")
-
-
-class HelpScreen(ModalScreen[None]):
+class HelpScreen(ReadingScreen):
     """The help over everything else."""
 
     def __init__(self, ink: Ink) -> None:
-        super().__init__()
-        self.ink = ink
-
-    def compose(self) -> ComposeResult:
-        """One list."""
-        yield HelpPanel(self.ink, id="help")
-
-    def on_mount(self) -> None:
-        """Fill it."""
-        panel = self.query_one(HelpPanel)
-        panel.show("help", help_entries(self.ink), "Esc closes it")
-        panel.focus()
-
-    def on_panel_clicked(self, event: Panel.Clicked) -> None:
-        """A click closes it."""
-        event.stop()
-        self.dismiss()
-
-    def action_close(self) -> None:
-        """Close it."""
-        self.dismiss()
-
-    def on_paste(self, event: events.Paste) -> None:
-        """A paste has no place here."""
-        event.stop()
+        super().__init__(ink, "help", help_entries(ink))

@@ -67,12 +67,14 @@ KEYS: tuple[Key, ...] = (
     Key("help", "pagedown,space", "PgDn, Space", "lines(1, 0)", "", "a page down"),
     Key("help", "home", "Home", "first", "", "the first line"),
     Key("help", "end", "End", "last", "", "the last line"),
-    Key("help", "escape,enter,f1,f10,q,ctrl+c,ctrl+q", "Esc, Enter, Q", "screen.close", "close", "close the help"),
+    Key("help", "escape,enter,f1,f10,q,ctrl+c,ctrl+q", "Esc, Enter, Q", "screen.close", "close", "close it"),
     Key("screen", "f1", "F1", "screen.help", "help", "this help"),
     Key("screen", "f2,ctrl+l", "F2, Ctrl+L", "screen.part('bay')", "bay", "go to the bay"),
     Key("screen", "f3,ctrl+r", "F3, Ctrl+R", "screen.part('warnings')", "warnings", "go to the warnings"),
     Key("screen", "f4,ctrl+f", "F4, Ctrl+F", "screen.part('happened')", "done", "go to what happened"),
     Key("screen", "f5", "F5", "screen.names", "strips", "show or hide the strips with the names of the jacks"),
+    Key("screen", "f6", "F6", "screen.read('answer')", "read", "read the newest answer whole"),
+    Key("screen", "f7", "F7", "screen.read('record')", "record", "read the record: what was done, when, at which seat"),
     Key("screen", "f8,ctrl+z", "F8, Ctrl+Z", "screen.typed('undo')", "undo", "take the last line back"),
     Key("screen", "f9,ctrl+y", "F9, Ctrl+Y", "screen.typed('redo')", "", "do it again"),
     Key("screen", "f10,ctrl+q", "F10, Ctrl+Q", "screen.leave", "quit", "leave the program"),
@@ -86,18 +88,28 @@ WORDS: dict[str, str] = {
     "warnings": "screen.part('warnings')",
     "happened": "screen.part('happened')",
     "strips": "screen.names",
+    "read": "screen.read('answer')",
+    "record": "screen.read('record')",
     "quit": "screen.leave",
 }
 
 # Where the foot of the screen is short, these are the first to be left out.
-LEFT_OUT_FIRST = (("line", "up"), ("line", "escape,ctrl+c"), ("bay,list", "tab"), ("list", "down"), ("screen", "f5"))
+LEFT_OUT_FIRST = (
+    ("line", "up"),
+    ("line", "escape,ctrl+c"),
+    ("bay,list", "tab"),
+    ("list", "down"),
+    ("screen", "f5"),
+    ("screen", "f6"),
+    ("screen", "f7"),
+)
 
 PLACES: dict[str, str] = {
     "line": "In the typed line",
     "bay": "In the bay",
     "list": "In a list",
     "screen": "Everywhere",
-    "help": "In this help",
+    "help": "In this help, and where an answer or the record is read whole",
 }
 
 

@@ -82,7 +82,7 @@ def did(ink: Ink, outcome: Outcome) -> list[Entry]:
 
 def refused(ink: Ink, reason: str) -> list[Entry]:
     """Why a line was not taken."""
-    return [Entry([ink.mark("refused"), Piece(" not done: ", "strong"), Piece(reason)])]
+    return [Entry([ink.mark("refused"), Piece(" not done: ", "strong"), Piece(reason.removeprefix("not done, "))])]
 
 
 def not_yet(ink: Ink, reason: str) -> list[Entry]:

@@ -7,6 +7,7 @@ import os
 import sys
 from pathlib import Path
 
+from model.clean import shown
 from tui.read_ahead import CannotRead, begin_reading
 from tui.status import OK, UNUSABLE, say
 
@@ -22,7 +23,13 @@ def arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="draw with ASCII characters alone (where the terminal has no others this is the default)",
     )
-    parser.add_argument("--no-house", action="store_true", help="begin without the house patch: no cord is plugged")
+    parser.add_argument(
+        "--no-house", action="store_true", help="begin a new record without the house patch: no cord is plugged"
+    )
+    parser.add_argument(
+        "--logbook", metavar="PATH", type=Path, help="the record, in place of the one in the user's state directory"
+    )
+    parser.add_argument("--seat", metavar="NAME", help="who types here, for the record and for other seats")
 
 
 def unfit_terminal() -> str:
@@ -46,7 +53,8 @@ def run(args: argparse.Namespace) -> int:
         say(f"bayhand: {reason}")
         return UNUSABLE
     taken = begin_reading(Path(args.room))
-    from model.session import Session
+    from model.record.faults import CannotKeep, NotThisOne
+    from model.record.kept_session import KeptSession
     from tui.app import BayApp
 
     try:
@@ -54,13 +62,22 @@ def run(args: argparse.Namespace) -> int:
     except CannotRead as problem:
         say(str(problem))
         return UNUSABLE
+    try:
+        kept = KeptSession.open(file, args.logbook, args.seat, at_rest)
+    except (NotThisOne, CannotKeep) as problem:
+        say(f"bayhand: {shown(str(problem))}")
+        return UNUSABLE
     app = BayApp(
-        Session(file.room, at_rest=at_rest),
+        kept.session,
         ascii_only=args.ascii or plain_terminal(),
         light=args.light,
         house=not args.no_house,
+        kept=kept,
     )
-    app.run()
+    try:
+        app.run()
+    finally:
+        kept.close()
     if app.fault:
         tell_fault(app.fault)
     return app.return_code or OK

@@ -8,14 +8,22 @@ from textual.widget import Widget
 
 WIDE = 110  # columns from which the lists stand at the side
 PROMPT = 2  # columns before the typed line
+LEAST_WITH_NOTICE = 4  # lines
 TALL = 44  # lines from which a narrow screen shows the lists under the bays
 
 
-def tiles(width: int, height: int) -> dict[str, Region]:
+def tiles(width: int, height: int, notice: bool = False) -> dict[str, Region]:
     """The region of each part; a part that is not named has no room.
 
-    The typed line, the top line and one line of preview are the last to go.
+    The typed line, the top line and one line of preview are the last to go. ``notice``: a line under the top line says
+    what must not be overlooked.
     """
+    if notice and height >= LEAST_WITH_NOTICE:
+        below = {
+            name: region if name == "top" else region.translate((0, 1))
+            for name, region in tiles(width, height - 1).items()
+        }
+        return {**below, "notice": Region(0, 1, width, 1)}
     return _wide(width, height) if width >= WIDE and height >= 16 else _narrow(width, height)
 
 
@@ -89,10 +97,11 @@ class Tiling(Layout):
     """Places the screen's parts by their ids."""
 
     name = "tiling"
+    notice = False  # whether there is something that must not be overlooked
 
     def arrange(self, parent: Widget, children: list[Widget], size: Size, greedy: bool = True) -> ArrangeResult:
         """The parts that have room."""
-        regions = tiles(size.width, size.height)
+        regions = tiles(size.width, size.height, self.notice)
         return [
             WidgetPlacement(regions[child.id], NULL_OFFSET, NULL_SPACING, child)
             for child in children

@@ -164,7 +164,8 @@ def comparison_lines(title: str, found: list[Difference], session: Session) -> l
     kept = sum(isinstance(difference, Keep) for difference in found)
     if kept == len(found):
         return [f"{title}: nothing differs", *(difference_words(difference, session.room) for difference in found)]
-    head = f"{title}: {kept} cords stay, {len(found) - kept} differences, {handlings(found)} plugs out or in"
+    head = f"{title}: {kept} cord{'s stay' if kept != 1 else ' stays'}, "
+    head += f"{len(found) - kept} difference{'' if len(found) - kept == 1 else 's'}, {handlings(found)} plugs out or in"
     return [head, *(difference_words(difference, session.room) for difference in found)]
 
 

@@ -13,6 +13,7 @@ from typing import NamedTuple
 
 from model.line.commands import Line, longest_line, split_question
 from model.line.requests import Answer
+from model.patch import Standing
 from model.record.checkpoint import empty, session_as_plain
 from model.record.faults import CannotKeep, Damaged, Gone, Locked, NotThisOne
 from model.record.kept_room import RoomFile
@@ -41,10 +42,12 @@ class Stale(CannotKeep):
 class KeptSession:
     """A session and its logbook. Open one with :meth:`open`."""
 
-    def __init__(self, file: RoomFile, place: Path | None, in_own_place: bool, seat: str) -> None:
+    def __init__(
+        self, file: RoomFile, place: Path | None, in_own_place: bool, seat: str, at_rest: Standing | None = None
+    ) -> None:
         self.file = file
         self.place = place  # of the logbook; None where there is none to be had
-        self.session = Session(file.room, self._keep, seat)
+        self.session = Session(file.room, self._keep, seat, at_rest)
         self.session.go_on = self.go_on
         self.opened: list[str] = []  # what is to be said at the opening
         self.history: list[str] = []  # lines that were typed, oldest first
@@ -61,8 +64,16 @@ class KeptSession:
         self._heard: list[Heard] = []
 
     @classmethod
-    def open(cls, file: RoomFile, logbook: Path | None = None, seat: str | None = None) -> KeptSession:
+    def open(
+        cls,
+        file: RoomFile,
+        logbook: Path | None = None,
+        seat: str | None = None,
+        at_rest: Standing | None = None,
+    ) -> KeptSession:
         """The session of a room file, as its record left it. ``logbook`` in place of the one in the user's state directory.
+
+        ``at_rest``: the warnings that stand in the room at rest, where they were found before.
 
         Where the record can be read but not kept, or there is none and none can be made, the session opens all the same:
         see :attr:`keeping`. Raises :class:`~model.record.faults.NotThisOne` where the record must be left alone.
@@ -73,7 +84,7 @@ class KeptSession:
                 place = logbook_place(file.path)
             except CannotKeep as why:
                 fault = why
-        kept = cls(file, place, logbook is None, seat_name() if seat is None else seat)
+        kept = cls(file, place, logbook is None, seat_name() if seat is None else seat, at_rest)
         kept._fault = fault
         if place is not None:
             kept._open(place)
@@ -114,6 +125,20 @@ class KeptSession:
         finally:
             book.close()
         self._live = True
+
+    @property
+    def is_new(self) -> bool:
+        """Whether nothing was ever typed in this room: the bay is as the room file has it at rest."""
+        return not self.history and not self.session.patch.stack
+
+    def recorded(self, last: int) -> list[Entry]:
+        """The record's last entries, oldest first; none where it cannot be read now."""
+        if self._book is None:
+            return []
+        try:
+            return list(self._book.entries(max(0, self._last - last)))
+        except CannotKeep:
+            return []
 
     @property
     def keeping(self) -> str | None:

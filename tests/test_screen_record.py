@@ -1,0 +1,209 @@
+"""The screen with its record: two seats, reopening, a record that cannot be kept, the work list, and reading whole."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import signal
+import sqlite3
+import sys
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+import pytest
+
+from model.record.kept_room import read_room_file
+from model.record.kept_session import KeptSession
+from tests.bench.pty_harness import Terminal, environment
+from tests.bench.rooms import ROOT
+from tests.screen_room import ROOM, SMALL, Player
+from tui.app import BayApp
+
+COMMAND = (sys.executable, "-m", "tui")
+LONGEST = 20.0  # seconds to wait for what should take less than one: it only bounds a failure
+
+
+@pytest.fixture
+def room_file(tmp_path: Path) -> Path:
+    """The small room's file."""
+    path = tmp_path / "lantern.yaml"
+    path.write_text(ROOM, "utf-8")
+    return path
+
+
+def opened(room_file: Path, seat: str = "anna") -> KeptSession:
+    """A session of the room with its logbook beside the file."""
+    return KeptSession.open(read_room_file(room_file), room_file.with_suffix(".logbook"), seat)
+
+
+def play(kept: KeptSession, act: Callable[[Player], Awaitable[None]], size: tuple[int, int] = SMALL) -> None:
+    """Open the screen on a kept session, and do something there."""
+
+    async def run() -> None:
+        app = BayApp(kept.session, kept=kept)
+        async with app.run_test(size=size) as pilot:
+            await pilot.pause()
+            await act(Player(app, pilot))
+
+    asyncio.run(run())
+    kept.close()
+
+
+async def heard(player: Player, text: str) -> None:
+    """Wait until a text is on the screen."""
+    for _ in range(200):
+        await player.pilot.pause(0.02)
+        if text in player.text:
+            return
+    raise AssertionError(f"{text!r} never came:\n{player.text}")
+
+
+def test_the_house_patch_is_plugged_once_in_the_life_of_a_record(room_file: Path) -> None:
+    async def first(player: Player) -> None:
+        assert "cords 1/8" in player.text
+        await player.enter("pull #1")
+        assert "cords 0/8" in player.text
+
+    async def second(player: Player) -> None:
+        assert "cords 0/8" in player.text
+        assert "going on after line 2 of the record" in player.text
+        await player.press("up")
+        assert player.typed == "pull #1"  # the history goes on, too
+        await player.press("escape")
+        await player.enter("undo")
+        assert "cords 1/8" in player.text
+
+    play(opened(room_file), first)
+    play(opened(room_file), second)
+
+
+def test_what_another_seat_types_is_heard_and_said_by_whom(room_file: Path) -> None:
+    other = opened(room_file, "ben")
+
+    async def act(player: Player) -> None:
+        await player.type("live 1 > pre 3 in")
+        assert other.enter("live 2 > pre 3 in").ok
+        await heard(player, "B3 already holds a plug")  # the preview of what stands in the line is made anew
+        await player.press("enter")
+        assert "not done" in player.text
+        await player.press("escape")
+        assert "ben: live 2 > pre 3 in" in player.text
+        assert "made Live 2 > Pre 3 in" in player.text
+        await player.enter("undo")
+        assert "(typed by ben)" in player.text
+
+    play(opened(room_file), act)
+    other.close()
+
+
+def test_two_real_terminals_share_a_room(room_file: Path, tmp_path: Path) -> None:
+    env = {**environment(tmp_path), "PYTHONPATH": str(ROOT)}
+    seats = [
+        Terminal([*COMMAND, str(room_file), "--seat", seat], columns=80, rows=24, env=env) for seat in ("anna", "ben")
+    ]
+    with seats[0] as anna, seats[1] as ben:
+        for terminal in seats:
+            terminal.wait_for("Lantern Room", LONGEST)
+            terminal.settle(0.3)
+        since = len(ben.output)
+        anna.send("live 1 > pre 3 in")
+        anna.send("\r")
+        ben.wait_for("anna: live 1 > pre 3 in", LONGEST, since)
+        assert anna.status is None
+
+
+def test_a_screen_that_is_killed_loses_nothing_that_it_showed(room_file: Path, tmp_path: Path) -> None:
+    env = {**environment(tmp_path), "PYTHONPATH": str(ROOT)}
+    command = [*COMMAND, str(room_file)]
+    with Terminal(command, columns=80, rows=24, env=env) as terminal:
+        terminal.wait_for("Lantern Room", LONGEST)
+        terminal.settle(0.3)
+        terminal.send("live 1 > pre 3 in\r")
+        terminal.wait_for("made Live 1 > Pre 3 in", LONGEST)
+        terminal.signal(signal.SIGKILL)
+        terminal.wait()
+    with Terminal(command, columns=80, rows=24, env=env) as terminal:
+        terminal.wait_for("cords 2/8", LONGEST)
+
+
+def test_a_record_that_cannot_be_kept_is_said_for_as_long_as_it_lasts(room_file: Path) -> None:
+    kept = opened(room_file)
+    locking = sqlite3.connect(room_file.with_suffix(".logbook"), isolation_level=None, timeout=0)
+
+    async def act(player: Player) -> None:
+        locking.execute("BEGIN EXCLUSIVE")
+        await player.enter("live 1 > pre 3 in")
+        assert "NOT KEPT" in player.lines[1]
+        assert player.typed == "live 1 > pre 3 in"
+        assert "cords 1/8" in player.text
+        await player.enter("unrecorded")
+        await player.enter("live 1 > pre 3 in")
+        assert "cords 2/8" in player.text
+        assert "NOT KEPT" in player.lines[1]
+        await player.press("f10")
+        assert "The record cannot be kept" in player.text
+        await player.resize(20, 5)
+        assert "NOT" in player.lines[1]
+        await player.resize(*SMALL)
+        locking.execute("ROLLBACK")
+        await player.enter("note the disk is back")
+        assert "NOT KEPT" not in player.text
+
+    play(kept, act)
+    locking.close()
+    again = opened(room_file)
+    assert len(again.session.patch.state.cords) == 2
+    assert again.session.notes == ["the disk is back"]
+    again.close()
+
+
+@pytest.mark.parametrize("size", [SMALL, (120, 36)])
+def test_a_work_list_stays_in_sight_until_it_is_done(room_file: Path, size: tuple[int, int]) -> None:
+    async def act(player: Player) -> None:
+        await player.enter("live 1 > pre 3 in", "save evening", "pull all", "recall evening")
+        assert "recall of 'evening': 2 steps" in player.text
+        assert "Enter puts in: done" in player.text
+        await player.press("enter")
+        assert player.typed.startswith("done plug")
+        await player.press("enter")
+        assert "recall of 'evening': 1 step" in player.text
+        await player.enter("skip because that cord is broken")
+        assert "skipped" in player.text
+        assert "that cord is broken" in player.text
+        await player.enter("leave")
+        assert "the work list" not in player.text
+
+    play(opened(room_file), act, size)
+
+
+def test_the_record_and_a_long_answer_are_read_whole(room_file: Path) -> None:
+    async def act(player: Player) -> None:
+        await player.enter("live 1 > pre 3 in", "note take four was the one", "trace live 1")
+        await player.press("f6")
+        assert "the newest answer" in player.lines[0]
+        assert "A1" in player.text
+        await player.press("escape")
+        await player.press("f7")
+        assert "the record" in player.lines[0]
+        assert "anna  note take four was the one" in player.text
+        await player.press("q")
+        await player.enter("record")
+        assert "the record" in player.lines[0]
+        await player.press("escape")
+        assert player.screen.focused is player.screen.line
+
+    play(opened(room_file), act)
+
+
+def test_a_logbook_of_another_room_is_left_alone(room_file: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.yaml"
+    other.write_text(ROOM.replace("Lantern Room", "Other Room"), "utf-8")
+    KeptSession.open(read_room_file(other), tmp_path / "other.logbook").close()
+    env = {**environment(tmp_path), "PYTHONPATH": str(ROOT)}
+    with Terminal([*COMMAND, str(room_file), "--logbook", str(tmp_path / "other.logbook")], env=env) as terminal:
+        status = terminal.wait(LONGEST)
+        said = terminal.output.decode()
+    assert status == 2, said
+    assert "Other Room" in said or "another room" in said
+    assert "Traceback" not in said
+    assert os.path.getsize(tmp_path / "other.logbook") > 0
