@@ -40,6 +40,51 @@ AT_80 = (
 WOULD = (r"makes Hall 5 > Fennel 1 in", r"breaks Hall 5 > Tallow 5 in", r"first: Before a plug meets")
 
 PICTURES = (
+    Picture(
+        "work-list-120x36",
+        (120, 36),
+        ("save evening", "pull all", "recall evening", "done", "skip because that cord is broken", "done"),
+        "",
+        (r"─ the work list ─", r"recall of 'evening': 4 steps, 8 plugs", r"Enter puts in: done plug"),
+    ),
+    Picture(
+        "work-list-80x24",
+        (80, 24),
+        ("save evening", "pull all", "recall evening", "done"),
+        "",
+        (r"─ the work list ─", r"recall of 'evening': 6 steps, 12 plugs"),
+    ),
+    Picture(
+        "comparison-80x24",
+        (80, 24),
+        ("save evening", "pull #1", "move D32 > D31", "compare evening"),
+        "",
+        (r"the newest answer", r"plug +Mix L send \(E41\) > Squash L in", r"move +#7"),
+        keys=("f6",),
+    ),
+    Picture(
+        "trace-120x36",
+        (120, 36),
+        ("trace hall 3",),
+        "",
+        (r"A3 > B3, full normal, closed", r"through Tallow 3", r"^─ done ─"),
+    ),
+    Picture(
+        "route-80x24",
+        (80, 24),
+        ("route hall 3 > clinch 2 in",),
+        "",
+        (r"the newest answer", r"1\.? ", r"Clinch 2 in"),
+        keys=("f6",),
+    ),
+    Picture(
+        "fault-80x24",
+        (80, 24),
+        ("dead desk 3 line",),
+        "",
+        (r"dead: Desk 3 line", r"things can be at fault", r"Next: "),
+        keys=("f6",),
+    ),
     Picture("studio-80x24", (80, 24), SESSION, "hall 5 > fennel 1", (*AT_80, *WOULD, r"L21  Fennel 1 in")),
     Picture(
         "studio-80x24-happened",

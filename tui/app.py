@@ -7,6 +7,7 @@ import gc
 import signal
 import traceback
 from functools import partial
+from importlib import import_module
 from typing import TYPE_CHECKING
 
 from textual.app import App
@@ -94,6 +95,7 @@ class BayApp(App[None], inherit_bindings=False):
 
     def _warm(self) -> None:
         """What stands now stays: the garbage collector need not look at it again."""
+        import_module("model.line.completion")
         self.session.names.warm()
         gc.collect()
         gc.freeze()

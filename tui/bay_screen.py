@@ -12,13 +12,11 @@ from textual.screen import Screen
 
 from model.actions import Action
 from model.change import Change
-from model.line.completion import Completion, complete
 from model.line.requests import ActsAtBay
 from model.room import line_contact, normal_contact
 from model.session import Outcome, Session, minded
 from tui.bay_field import BayField
 from tui.bay_view import BayView
-from tui.help_screen import HelpScreen
 from tui.ink import Ink, Piece
 from tui.jack_words import facts, jack_title
 from tui.keys import LEFT_OUT_FIRST, WORDS, bindings, keys_of
@@ -26,8 +24,6 @@ from tui.line_words import Entry, did, not_yet, refused, sayings, would_do
 from tui.pages import LISTS, PAGES, Happened, house_patch, record_entries
 from tui.panel import Panel
 from tui.pasting import Queue
-from tui.picking import picked
-from tui.reading import ReadingScreen
 from tui.spans import Span, SpanLine, WordsLine
 from tui.tiling import Tiling, tiles
 from tui.top_line import TopLine
@@ -35,6 +31,7 @@ from tui.typed_jacks import ends_named, wanted
 from tui.typed_line import TypedLine
 
 if TYPE_CHECKING:
+    from model.line.completion import Completion
     from model.record.kept_session import KeptSession
 
 LISTENS_EVERY = 0.25  # seconds: what another seat types is here within half a second
@@ -215,6 +212,8 @@ class BayScreen(Screen[None]):
 
     def _typed(self, value: str) -> None:
         """The line changed: show at once what it would do. This runs before the key's own frame is drawn."""
+        from model.line.completion import complete  # not before the first frame
+
         self._refusal = None
         self._leaving = False
         if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].line != value:
@@ -364,6 +363,8 @@ class BayScreen(Screen[None]):
 
     def action_read(self, what: str) -> None:
         """Read the newest answer, or the record, whole."""
+        from tui.reading import ReadingScreen
+
         if what == "record":
             self.app.push_screen(ReadingScreen(self.ink, "the record", record_entries(self.kept), at_end=True))
         else:
@@ -452,6 +453,8 @@ class BayScreen(Screen[None]):
 
     def action_help(self) -> None:
         """The help."""
+        from tui.help_screen import HelpScreen
+
         self.app.push_screen(HelpScreen(self.ink))
 
     def action_leave(self) -> None:
@@ -493,6 +496,8 @@ class BayScreen(Screen[None]):
 
     def on_bay_field_picked(self, event: BayField.Picked) -> None:
         """Put the jack into the line."""
+        from tui.picking import picked
+
         event.stop()
         self._describe(event.jack)
         line = picked(self.line.value, event.jack, self.session.patch.state)

@@ -56,6 +56,8 @@ class Panel(Scrolled, can_focus=True):
         self._newest = newest
         self._wrapped_for = (-1, self._wrapped_for[1])
         self._top = 0
+        if not self.outer_size:
+            return  # it is drawn whole once it has a place
         now = self._in_sight_now()
         if now[0] != before[0]:
             self.refresh()

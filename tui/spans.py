@@ -38,7 +38,8 @@ class SpanLine(Drawn):
         """Show spans in place of what was there."""
         if spans != self.spans:
             self.spans = spans
-            self.refresh()
+            if self.outer_size:  # else it is drawn once it has a place
+                self.refresh()
 
     def placed(self, width: int) -> list[tuple[int, Span]]:
         """The spans that fit, with their columns."""

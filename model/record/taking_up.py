@@ -17,7 +17,6 @@ from model.record.logbook import LINE, Entry, KeptRoom, Logbook
 from model.record.plain_state import action_as_plain, action_from_plain
 from model.refusals import Refusal
 from model.room import Room
-from model.roomfile import RoomFileErrors, parse_room
 from model.session import Session
 from model.words import told
 
@@ -60,6 +59,8 @@ def take_up_in(session: Session, book: Logbook, kept: KeptRoom | None, room: Roo
     """Make a session what the record says, as far as that holds in a room whose file may have changed since."""
     if kept is None or kept.text == text:
         return take_up(session, book)
+    from model.roomfile import RoomFileErrors, parse_room  # a room file that is as it was is not read again
+
     try:
         old = Session(parse_room(kept.text, kept.path))
     except RoomFileErrors:
