@@ -159,7 +159,7 @@ def test_any_text_gives_a_result_or_a_refusal(typed: str) -> None:
     session.enter("a3 > b5")
     session.enter("plug c7")
     preview = session.preview(typed)
-    assert isinstance(complete(typed, session.names), list)
+    assert isinstance(complete(typed, session), list)
     outcome = session.enter(typed)
     assert outcome.ok == preview.ok
     assert outcome.ok or outcome.error
@@ -195,23 +195,31 @@ def test_an_action_writes_itself_and_is_read_back(seed: int, data: st.DataObject
 
 
 def test_completion_offers_the_likeliest_first(session: Session) -> None:
-    assert complete("hall 1 > tal", session.names)[0].line == "hall 1 > Tallow 1 in"
-    assert complete("tallow 4", session.names)[0].label.startswith("Tallow 4 out")
-    assert complete("hall 3 > tallow 4", session.names)[0].line == "hall 3 > Tallow 4 in"
-    assert complete("pu", session.names)[0].line == "pull "
-    assert [c.line for c in complete("pull ", session.names)] == ["pull #1", "pull #2"]
-    assert complete("put rib", session.names)[0].line == "put ribbon on "
-    assert complete("put ribbon on hall 2", session.names)[0].line == "put ribbon on Hall 2"
-    assert complete("phantom tallow 4 ", session.names)[0].line == "phantom tallow 4 on"
+    assert complete("hall 1 > tal", session)[0].line == "hall 1 > Tallow 1 in"
+    assert complete("tallow 4", session)[0].label.startswith("Tallow 4 out")
+    assert complete("hall 3 > tallow 4", session)[0].line == "hall 3 > Tallow 4 in"
+    assert complete("pu", session)[0].line == "pull "
+    assert [c.line for c in complete("pull ", session)] == ["pull #1", "pull #2"]
+    assert complete("put rib", session)[0].line == "put ribbon on "
+    assert complete("put ribbon on hall 2", session)[0].line == "put ribbon on Hall 2"
+    assert complete("phantom tallow 4 ", session)[0].line == "phantom tallow 4 on"
     # what already holds a plug comes after what is free
-    offered = [c.line for c in complete("hall 9 > tallow", session.names, most=40)]
+    offered = [c.line for c in complete("hall 9 > tallow", session, most=40)]
     assert offered.index("hall 9 > Tallow 6 in") < offered.index("hall 9 > Tallow 5 in")
+
+
+def test_completion_knows_what_is_saved_and_kept(session: Session) -> None:
+    for line in ("save tuesday evening", "keep hall 9 > tallow 9 in"):
+        assert session.enter(line).ok
+    assert [c.line for c in complete("recall tue", session)] == ["recall tuesday evening"]
+    assert [c.line for c in complete("compare tuesday evening > ho", session)] == ["compare tuesday evening > house"]
+    assert [c.line for c in complete("free ", session)] == ["free Hall 9 > Tallow 9 in"]
 
 
 def test_every_completion_can_be_read(session: Session) -> None:
     """A completed name means what it says."""
     for typed in ("hall 1 > tallow", "hall 1 > ", "mix", "click > des", "f"):
-        for completion in complete(typed, session.names):
+        for completion in complete(typed, session):
             if ">" in completion.line:
                 outcome = session.preview(completion.line)
                 assert outcome.ok or "already holds" in (outcome.error or ""), completion

@@ -133,7 +133,7 @@ def test_a_question_mark_asks_and_the_line_stays() -> None:
 
 def test_tab_takes_the_names_offered_one_after_another() -> None:
     async def act(player: Player) -> None:
-        offered = [completion.line for completion in complete("pre 2", player.screen.session.names)]
+        offered = [completion.line for completion in complete("pre 2", player.screen.session)]
         assert len(offered) > 1
         await player.type("pre 2")
         assert "Pre 2 out" in player.text

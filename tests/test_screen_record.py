@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import os
 import signal
 import sqlite3
 import sys
@@ -206,4 +205,4 @@ def test_a_logbook_of_another_room_is_left_alone(room_file: Path, tmp_path: Path
     assert status == 2, said
     assert "Other Room" in said or "another room" in said
     assert "Traceback" not in said
-    assert os.path.getsize(tmp_path / "other.logbook") > 0
+    assert (tmp_path / "other.logbook").stat().st_size > 0

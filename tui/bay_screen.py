@@ -217,7 +217,7 @@ class BayScreen(Screen[None]):
         self._refusal = None
         self._leaving = False
         if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].line != value:
-            self._taking, self._taken = complete(value, self.session.names), -1
+            self._taking, self._taken = complete(value, self.session), -1
         self._show_offers(self._taking, self._taken)
         if not value.strip():
             self._redraw(self.view.set_wanted({}))

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from model.line.commands import COMMANDS, command_of
 from model.line.names import IN, OUT, Entry, Names
+
+if TYPE_CHECKING:
+    from model.session import Session
 
 MOST = 12
 
@@ -19,7 +22,7 @@ class Completion(NamedTuple):
     label: str
 
 
-def complete(text: str, names: Names, most: int = MOST) -> list[Completion]:
+def complete(text: str, session: Session, most: int = MOST) -> list[Completion]:
     """What the line may become. Names come in the order in which they are likely to be meant.
 
     That is: words met whole before words begun, the way (output, input) that the place in the line asks for, jacks that can
@@ -33,7 +36,7 @@ def complete(text: str, names: Names, most: int = MOST) -> list[Completion]:
         found = [Completion(f"{name} ", name) for name in COMMANDS if name.startswith(word.casefold())]
     command, rest = command_of(text)
     if command.offers and (space or command.word == "plug"):
-        found += OFFERS[command.offers](rest, text[: len(text) - len(rest)], names, most)
+        found += OFFERS[command.offers](rest, text[: len(text) - len(rest)], session, most)
     return found[:most]
 
 
@@ -62,14 +65,16 @@ def _last_end(rest: str) -> tuple[str, str]:
     return end.strip(), f"{done}{sign} " if sign else ""
 
 
-def _ends(rest: str, before: str, names: Names, most: int) -> list[Completion]:
+def _ends(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
     end, done = _last_end(rest)
     if end.startswith("#") or (end and names.jack_by_address_or_none(end) is not None):
         return []
     return _names_for(end, before + done, names, IN if done else OUT, False, most)
 
 
-def _held(rest: str, before: str, names: Names, most: int) -> list[Completion]:
+def _held(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
     state = names.state
     if not rest.strip() or rest.strip().startswith("#"):
         numbers = [n for n in sorted(state.cords) if str(n).startswith(rest.strip().lstrip("#"))]
@@ -82,12 +87,14 @@ def cord_words(names: Names, number: int) -> str:
     return " > ".join(names.address(jack) for jack in names.state.cords[number].plugs)
 
 
-def _move(rest: str, before: str, names: Names, most: int) -> list[Completion]:
+def _move(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
     end, done = _last_end(rest)
     return _names_for(end, before + done, names, IN if done else "", not done, most)
 
 
-def _supplies(rest: str, before: str, names: Names, most: int) -> list[Completion]:
+def _supplies(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
     words = rest.rsplit(None, 1)
     if len(words) == 2 and words[1].casefold() in ("o", "on", "of", "off"):
         return [
@@ -113,7 +120,8 @@ def _mic_line(entry: Entry) -> bool:
     return entry.port is not None and entry.port.kind.is_mic_line
 
 
-def _put(rest: str, before: str, names: Names, most: int) -> list[Completion]:
+def _put(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
     parts = re.split(r"\s+on(?:\s+|$)", rest, maxsplit=1, flags=re.IGNORECASE)
     if len(parts) == 2:
         return _ported(parts[1], f"{before}{parts[0].strip()} on ", names, _mic_line, most)
@@ -124,17 +132,36 @@ def _put(rest: str, before: str, names: Names, most: int) -> list[Completion]:
     return [Completion(f"{before}{mic.name} on ", mic.name) for mic in mics[:most]]
 
 
-def _with_mic(rest: str, before: str, names: Names, most: int) -> list[Completion]:
+def _with_mic(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
     mics = names.state.mics
     return _ported(rest, before, names, lambda e: e.port is not None and e.port.index in mics, most)
 
 
-def _any_name(rest: str, before: str, names: Names, most: int) -> list[Completion]:
+def _any_name(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
     return _names_for(rest.strip(), before, names, "", False, most)
 
 
-# What a command's ``offers`` stands for: a function of the text after its word, the text before that, and the names.
-OFFERS: dict[str, Callable[[str, str, Names, int], list[Completion]]] = {
+def _saved(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """Saved patches, and the house patch."""
+    from model.patches.shelf import HOUSE  # loaded already where anything is saved
+
+    name, done = _last_end(rest)
+    known = [HOUSE, *(session.shelf.patches if "patches" in session.parts.made() else ())]
+    fitting = [patch for patch in known if patch.casefold().startswith(name.casefold()) and patch != name]
+    return [Completion(f"{before}{done}{patch}", patch) for patch in fitting[:most]]
+
+
+def _kept(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """The connections that are kept."""
+    pairs = sorted(session.kept) if "kept" in session.parts.made() else []
+    told = [f"{source} > {load}" for source, load in pairs]
+    return [Completion(f"{before}{pair}", pair) for pair in told if rest.strip().casefold() in pair.casefold()][:most]
+
+
+# What a command's ``offers`` stands for: a function of the text after its word, the text before that, and the session.
+OFFERS: dict[str, Callable[[str, str, Session, int], list[Completion]]] = {
     "ends": _ends,
     "held": _held,
     "move": _move,
@@ -142,4 +169,6 @@ OFFERS: dict[str, Callable[[str, str, Names, int], list[Completion]]] = {
     "put": _put,
     "with mic": _with_mic,
     "name": _any_name,
+    "saved": _saved,
+    "kept": _kept,
 }

@@ -79,7 +79,7 @@ BAY_COMMANDS: tuple[Command, ...] = (
 
 PATCH_COMMANDS: tuple[Command, ...] = (
     Command("save", (Form("save NAME", "keep the present patch under a name"),), "patches.commands:read_save"),
-    Command("forget", (Form("forget NAME", "take a saved patch away"),), "patches.commands:read_forget"),
+    Command("forget", (Form("forget NAME", "take a saved patch away"),), "patches.commands:read_forget", "saved"),
     Command("patches", (Form("patches", "the saved patches"),), "patches.commands:read_patches"),
     Command(
         "compare",
@@ -88,11 +88,13 @@ PATCH_COMMANDS: tuple[Command, ...] = (
             Form("compare NAME > NAME", "what differs between two; 'house' is the house patch"),
         ),
         "patches.commands:read_compare",
+        "saved",
     ),
     Command(
         "recall",
         (Form("recall NAME, recall FILE.yaml", "the work list that leads back to a saved patch"),),
         "patches.commands:read_recall",
+        "saved",
         mind=PLUGS_MIND,
     ),
     Command(
@@ -174,7 +176,7 @@ WAY_COMMANDS: tuple[Command, ...] = (
         "way.keep:read_keep",
         "ends",
     ),
-    Command("free", (Form("free X > Y", "it need not stand any more"),), "way.keep:read_free", "ends"),
+    Command("free", (Form("free X > Y", "it need not stand any more"),), "way.keep:read_free", "kept"),
 )
 
 
