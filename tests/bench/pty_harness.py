@@ -224,7 +224,7 @@ class Terminal:
             os.killpg(self.pid, signal.SIGKILL)
         self._reports.close()
         self._control.close()
-        self._leader.wait(10)
+        self._leader.wait(60)  # a program that is killed while it waits for the disk ends when the disk answers
         os.close(self._slave)
         os.close(self._master)
 
