@@ -279,3 +279,9 @@ class Session:
 def minded(text: str) -> str:
     """What must be minded before a line, where its command can hurt hearing or gear; empty otherwise."""
     return command_of(split_question(text)[0])[0].mind
+
+
+def awaited(text: str) -> str:
+    """What is said of a line that is still being typed, where its answer has to wait for Enter; empty otherwise."""
+    line, asked = split_question(text)
+    return "" if asked else command_of(line)[0].waits

@@ -8,6 +8,7 @@ import pytest
 
 from model.line.completion import OFFERS
 from model.line.table import COMMANDS, GROUPS
+from model.session import awaited
 
 
 @pytest.mark.parametrize("word", COMMANDS)
@@ -19,6 +20,12 @@ def test_every_reader_is_there(word: str) -> None:
 def test_every_word_stands_once() -> None:
     words = [command.word for _, group in GROUPS for command in group]
     assert len(words) == len(set(words)) == len(COMMANDS)
+
+
+def test_what_takes_long_waits_for_enter() -> None:
+    assert awaited("route hall 3 > desk 4 line") and awaited("recall tuesday")
+    assert not awaited("route hall 3 > desk 4 line ?")
+    assert not awaited("hall 3 > tallow 4")
 
 
 @pytest.mark.parametrize("word", COMMANDS)

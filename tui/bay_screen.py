@@ -14,7 +14,7 @@ from model.actions import Action
 from model.change import Change
 from model.line.requests import ActsAtBay
 from model.room import line_contact, normal_contact
-from model.session import Outcome, Session, minded
+from model.session import Outcome, Session, awaited, minded
 from tui.bay_field import BayField
 from tui.bay_view import BayView
 from tui.ink import Ink, Piece
@@ -226,6 +226,8 @@ class BayScreen(Screen[None]):
         change: Change | None = None
         if value.strip().casefold() in WORDS:
             self.talk.show("Enter does this", [Entry([Piece(f"{value.strip()}: as its key does", "faint")])])
+        elif waits := awaited(value):
+            self.talk.show("Enter does this", [Entry([self.ink.mark("said"), Piece(f" {waits}")])])
         else:
             outcome = self.session.preview(value)
             change = outcome.change if outcome.ok else None

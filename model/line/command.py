@@ -26,6 +26,7 @@ class Command(NamedTuple):
 
     ``reader`` turns what stands after its word into an action or a request. ``offers`` names what completion offers there
     (see :mod:`model.line.completion`). ``mind`` is what must be minded before it, where it can hurt hearing or gear.
+    ``waits``: what is said while the line is typed, of a command whose answer takes too long to be found at every key.
     """
 
     word: str
@@ -33,6 +34,7 @@ class Command(NamedTuple):
     reader: str  # 'module:function', within model
     offers: str = ""
     mind: str = ""
+    waits: str = ""
 
     def read(self, text: str, names: Names) -> Line:
         """What stands after the command's word, as an action or a request."""

@@ -96,12 +96,14 @@ PATCH_COMMANDS: tuple[Command, ...] = (
         "patches.commands:read_recall",
         "saved",
         mind=PLUGS_MIND,
+        waits="Enter makes the work list",
     ),
     Command(
         "reset",
         (Form("reset", "the work list that leads to the house patch"),),
         "patches.commands:read_reset",
         mind=PLUGS_MIND,
+        waits="Enter makes the work list",
     ),
     Command("worklist", (Form("worklist", "what is left to do"),), "patches.work_requests:read_worklist"),
     Command(
@@ -158,12 +160,14 @@ WAY_COMMANDS: tuple[Command, ...] = (
         ),
         "way.route:read_route",
         "ends",
+        waits="Enter looks for up to three ways, and shows what each would do",
     ),
     Command(
         "around",
         (Form("around X", "X is dead: free gear of its kind in its place, with all before and after it as it was"),),
         "way.around:read_around",
         "name",
+        waits="Enter looks for gear to take its place, and shows what that would do",
     ),
     Command("take", (Form("take 1", "do that proposal, as one step"),), "way.proposals:read_take"),
     Command(
