@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from model import electric, rules
 from model.circuit import Circuit
 from model.line.names import Names
-from model.line.requests import Answer
+from model.line.requests import Answer, Asks
 from model.room import Port
 from model.warning import figure_words
 
@@ -253,11 +253,10 @@ def _phantom_words(phantom: dict[str, Any] | None) -> list[str]:
 
 
 @dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Asks):
     """The circuit of the net at a jack."""
 
     jack: str
-    kept = False
 
     def __str__(self) -> str:
         return f"figures {self.jack}"
@@ -269,10 +268,6 @@ class Figures:
         found = {"asked": self.jack, **circuit_json(circuit)}
         lit = tuple(sorted({node >> 1 for node in circuit.nodes if not node & 1}))
         return Answer(words=tuple(words(found)), extra={"figures_of": found}, lit=lit)
-
-    def preview(self, session: Session) -> Answer:
-        """It only asks: the same."""
-        return self.run(session)
 
 
 def read_figures(text: str, names: Names) -> Figures:

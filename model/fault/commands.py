@@ -13,7 +13,7 @@ from model.fault.trials import fresh_cord, still_fed, trials
 from model.fault.words import Standing, as_json, heard_words, standing_words, suspects_words
 from model.line.command import Line
 from model.line.names import OUT, Names
-from model.line.requests import Answer
+from model.line.requests import Answer, Asks
 from model.line.targets import JACK, PORT, Target, jack_words, read_port, read_target, wired_words
 from model.refusals import Ambiguous, Malformed, NotNow, Refusal
 from model.room import NO_PORT
@@ -183,10 +183,8 @@ class Swap:
 
 
 @dataclass(frozen=True, slots=True)
-class ShowFault:
+class ShowFault(Asks):
     """Where the search stands."""
-
-    kept = False
 
     def __str__(self) -> str:
         return "fault"
@@ -196,10 +194,6 @@ class ShowFault:
         if not session.fault:
             return Answer(words=("no fault is looked for: 'dead X' says where a signal is missing",))
         return standing_answer(session, tuple(heard_words(heard) for heard in session.fault))
-
-    def preview(self, session: Session) -> Answer:
-        """It only asks: the same."""
-        return self.run(session)
 
 
 @dataclass(frozen=True, slots=True)

@@ -56,6 +56,35 @@ class ActsAtBay:
     __slots__ = ()
 
 
+class Asks:
+    """A request that only asks: it changes nothing, and what it would say is what it says."""
+
+    __slots__ = ()
+    kept = False
+
+    def run(self, session: Session) -> Answer:
+        """Find the answer."""
+        raise NotImplementedError
+
+    def preview(self, session: Session) -> Answer:
+        """The same."""
+        return self.run(session)
+
+
+class Proposes(Asks):
+    """A request whose answer proposes what can be taken by number; what is only previewed is not there to be taken."""
+
+    __slots__ = ()
+
+    def preview(self, session: Session) -> Answer:
+        """The same, but what was proposed before stays."""
+        before = session.proposals
+        try:
+            return self.run(session)
+        finally:
+            session.proposals = before
+
+
 @dataclass(frozen=True, slots=True)
 class Undo(ActsAtBay):
     """Take the last action back."""

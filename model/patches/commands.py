@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from model.labels import folded, why_not_typed
 from model.line.command import Line, nothing_after
 from model.line.names import Names
-from model.line.requests import Answer
+from model.line.requests import Answer, Asks
 from model.patches.compare import Difference, Keep, differences, handlings
 from model.patches.patch_file import parse_patch, read_patch, write_on_a_line
 from model.patches.patch_words import difference_words
@@ -100,10 +100,8 @@ class Forget:
 
 
 @dataclass(frozen=True, slots=True)
-class Patches:
+class Patches(Asks):
     """The list of saved patches."""
-
-    kept = False
 
     def __str__(self) -> str:
         return "patches"
@@ -114,10 +112,6 @@ class Patches:
         rest = len(session.room.house_patch)
         words.append(f"{HOUSE}: the house patch, {rest} cord{'' if rest == 1 else 's'}")
         return Answer(words=tuple(words))
-
-    def preview(self, session: Session) -> Answer:
-        """List them."""
-        return self.run(session)
 
 
 def patch_words(patch: SavedPatch) -> str:
@@ -130,12 +124,11 @@ def patch_words(patch: SavedPatch) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Compare:
+class Compare(Asks):
     """What differs between the present patch and a saved one, or between two."""
 
     name: str
     other: str = ""
-    kept = False
 
     def __str__(self) -> str:
         return f"compare {self.name} > {self.other}" if self.other else f"compare {self.name}"
@@ -153,10 +146,6 @@ class Compare:
         lines = comparison_lines(title, found, session)
         lines += [f"cannot be placed: {lost.what} ({lost.why})" for lost in (*first.unplaced, *second.unplaced)]
         return Answer(words=tuple(lines))
-
-    def preview(self, session: Session) -> Answer:
-        """List them."""
-        return self.run(session)
 
 
 def comparison_lines(title: str, found: list[Difference], session: Session) -> list[str]:

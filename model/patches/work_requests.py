@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from model.line.command import Line, nothing_after
 from model.line.names import Names
-from model.line.requests import ActsAtBay, Answer
+from model.line.requests import ActsAtBay, Answer, Asks
 from model.patches.reset_report import report_lines, reset_report
 from model.patches.shelf import Hold, Skip
 from model.patches.work import list_answer, next_lines, next_step, offers, under_way
@@ -132,10 +132,8 @@ class Leave:
 
 
 @dataclass(frozen=True, slots=True)
-class ShowReport:
+class ShowReport(Asks):
     """The report of the last reset."""
-
-    kept = False
 
     def __str__(self) -> str:
         return "report"
@@ -145,10 +143,6 @@ class ShowReport:
         if not session.shelf.report:
             raise NotNow("there is no report yet: a reset ends in one, when 'leave' puts its list away")
         return Answer(words=session.shelf.report)
-
-    def preview(self, session: Session) -> Answer:
-        """Show it."""
-        return self.run(session)
 
 
 # Holds

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from model.actions import Action, Clear, Move, Phantom, Pull, Put
 from model.flow import backward, follow, is_output, ports_joined_to
 from model.line.names import Names
-from model.line.requests import Answer
+from model.line.requests import Answer, Proposes
 from model.line.targets import JACK, Target, contacts_of, read_gear
 from model.patch import Patch
 from model.refusals import Malformed, NotNow, Refusal
@@ -319,11 +319,10 @@ class Around:
 
 
 @dataclass(frozen=True, slots=True)
-class GoAround:
+class GoAround(Proposes):
     """What can stand in for dead gear."""
 
     of: str
-    kept = False
 
     def __str__(self) -> str:
         return f"around {self.of}"
@@ -341,14 +340,6 @@ class GoAround:
             )
         proposals = around.proposals()
         return answer(session, proposals, () if proposals else [self._why_none(around, name)])
-
-    def preview(self, session: Session) -> Answer:
-        """It only asks, but what it finds is not there to be taken yet."""
-        before = session.proposals
-        try:
-            return self.run(session)
-        finally:
-            session.proposals = before
 
     def _why_none(self, around: Around, name: str) -> str:
         room = around.room

@@ -11,7 +11,7 @@ from model.change import Change, Connection
 from model.flow import follow, inputs_fed_by, is_output
 from model.line.commands import ANYWAY
 from model.line.names import IN, OUT, Names
-from model.line.requests import Answer
+from model.line.requests import Answer, Asks
 from model.line.targets import read_ends, read_port
 from model.parts import Plain
 from model.refusals import NotNow
@@ -162,10 +162,8 @@ class Free:
 
 
 @dataclass(frozen=True, slots=True)
-class ListKept:
+class ListKept(Asks):
     """What is kept."""
-
-    kept = False
 
     def __str__(self) -> str:
         return "keep"
@@ -178,10 +176,6 @@ class ListKept:
             for pair in found["kept"]
         ]
         return Answer(words=tuple(words) or ("nothing is kept",), extra=found)
-
-    def preview(self, session: Session) -> Answer:
-        """It only asks: the same."""
-        return self.run(session)
 
 
 def read_keep(text: str, names: Names) -> Keep | ListKept:

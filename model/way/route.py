@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from model.actions import Action, Together
 from model.line.names import IN, OUT, Names
-from model.line.requests import Answer
+from model.line.requests import Answer, Proposes
 from model.line.targets import (
     CORD,
     GEAR,
@@ -127,13 +127,12 @@ def along(finder: Wayfinder, stretches: Sequence[Stretch]) -> list[Proposal]:
 
 
 @dataclass(frozen=True, slots=True)
-class Route:
+class Route(Proposes):
     """Which cords take a signal from one place to another."""
 
     source: str
     load: str
     via: tuple[str, ...] = ()
-    kept = False
 
     def __str__(self) -> str:
         via = f" via {', '.join(self.via)}" if self.via else ""
@@ -151,14 +150,6 @@ class Route:
             )
         proposals = find_ways(finder, source.contacts, load.contacts, over)
         return answer(session, proposals, () if proposals else self._why_none(session, finder, source, load, over))
-
-    def preview(self, session: Session) -> Answer:
-        """It only asks, but what it finds is not there to be taken yet."""
-        before = session.proposals
-        try:
-            return self.run(session)
-        finally:
-            session.proposals = before
 
     def _way(self, session: Session, source: Target, load: Target) -> str:
         state = session.patch.state

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from model.line.names import Names
-from model.line.requests import Answer
+from model.line.requests import Answer, Asks
 from model.line.targets import read_target
 from model.refusals import Malformed
 from model.way.trace import Trace
@@ -16,11 +16,10 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, slots=True)
-class ShowTrace:
+class ShowTrace(Asks):
     """The whole way of a signal, from its sources to its loads."""
 
     of: str
-    kept = False
 
     def __str__(self) -> str:
         return f"trace {self.of}"
@@ -29,10 +28,6 @@ class ShowTrace:
         """Show it, and light its jacks."""
         trace = Trace(session.patch.state, read_target(self.of, session.names))
         return Answer(words=trace.words(), extra={"trace": trace.as_json()}, lit=trace.lit())
-
-    def preview(self, session: Session) -> Answer:
-        """It only asks: the same."""
-        return self.run(session)
 
 
 def read_trace(text: str, names: Names) -> ShowTrace:

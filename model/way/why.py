@@ -11,7 +11,7 @@ from model import rules
 from model.actions import Action, Lift, Pull
 from model.flow import backward, begins, first_sources, follow, is_output
 from model.line.names import Names
-from model.line.requests import Answer
+from model.line.requests import Answer, Asks
 from model.line.targets import Target, contacts_of, read_target
 from model.refusals import Malformed, NotNow
 from model.room import line_contact
@@ -308,11 +308,10 @@ def _cord_words(action: Action, session: Session) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Why:
+class Why(Asks):
     """Why something is as it is. ``of``: what a typed line names, or a rule."""
 
     of: str
-    kept = False
 
     def __str__(self) -> str:
         return f"why {self.of}"
@@ -335,10 +334,6 @@ class Why:
         return Answer(
             words=tuple(words_of(findings, session)), extra={"why": found}, lit=tuple(sorted(lit)), offers=tuple(cures)
         )
-
-    def preview(self, session: Session) -> Answer:
-        """It only asks: the same."""
-        return self.run(session)
 
 
 def read_why(text: str, names: Names) -> Why:
