@@ -72,7 +72,10 @@ class BayApp(App[None], inherit_bindings=False):
         self.fault = ""  # the traceback of a fault of the program, which ended it
         self.animation_level = "none"
         self.register_theme(_theme(light))
-        self.theme = "bayhand"
+        # Not by assignment, which would read all styles again: none has been read yet, and nothing is drawn.
+        self.set_reactive(App.theme, "bayhand")
+        self.update_classes({"-dark-mode": not light, "-light-mode": light}, update=False)
+        self.stylesheet.set_variables(self.get_css_variables())
 
     def get_default_screen(self) -> Screen[None]:
         """The live bay."""
