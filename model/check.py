@@ -14,7 +14,7 @@ from model.room import NO_PORT, Normal, Port, Room
 from model.roomfile import FileError
 from model.session import Session
 from model.state import State
-from model.warning import DANGER, NOTE, SEVERITIES, WARNING, list_words
+from model.warning import DANGER, NOTE, SEVERITIES, WARNING, counted, list_words
 
 
 class Finding(NamedTuple):
@@ -199,9 +199,12 @@ WIRING_CHECKS: tuple[WiringCheck, ...] = (
 
 
 def _line_to_blame(room: Room, state: State, jacks: Sequence[int]) -> int:
-    """The line of the room file that joins some jacks: that of a house cord on their net, else of the first normal."""
+    """The line of the room file that joins some jacks: that of a house cord on their net, else of the first normal.
+
+    What is about no jack is about the number of cords: the last of the house patch is the one too many.
+    """
     if not jacks:
-        return 1
+        return max((cord.line for cord in room.house_patch), default=1)
     net = {node >> 1 for node in state.nodes_joined_to(2 * jacks[0])}
     cords = [cord.line for cord in room.house_patch if net.issuperset(cord.jacks) and cord.jacks[0] in state.plugs]
     normals = [n.line for jack in jacks for n in room.normals_at.get(jack, ()) if net.issuperset((n.top, n.bottom))]
@@ -242,10 +245,10 @@ def _at_rest(room: Room) -> Iterator[Finding]:
             yield Finding(
                 cord.line, "house-patch-refused", WARNING, _addresses(room, *cord.jacks), f"{typed}: {outcome.error}."
             )
-    house = patch.all_that_stands()
+    known = {warning.identity for warning in patch.at_rest.raised}
     new = Change(
-        raised=tuple(w for w in house.raised if w.identity not in {w.identity for w in patch.at_rest.raised}),
-        split=tuple(s for s in house.split if s not in patch.at_rest.split),
+        raised=tuple(warning for warning in patch.standing_warnings() if warning.identity not in known),
+        split=tuple(split for split in patch.all_that_stands().split if split not in patch.at_rest.split),
     )
     yield from _standing(room, patch.state, new, "with the house patch")
 
@@ -300,8 +303,9 @@ def as_text(path: str, room: Room, findings: Sequence[Finding]) -> list[str]:
     lines = [f"{path}:{f.line}: {f.severity}: {f.text} [{f.rule}]" for f in findings]
     of = counts(room, findings)
     lines.append(
-        f"{room.name}: {of['bays']} bays, {of['jacks']} jacks, {of['ports']} ports of {of['gear']} pieces of gear, "
-        f"{of['normals']} normals, {of['ties']} tie lines, {of['mults']} mults, {of['cords']} cords."
+        f"{room.name}: {counted(of['bays'], 'bay')}, {counted(of['jacks'], 'jack')}, {counted(of['ports'], 'port')} of "
+        f"{counted(of['gear'], 'piece')} of gear, {counted(of['normals'], 'normal')}, {counted(of['ties'], 'tie line')}, "
+        f"{counted(of['mults'], 'mult')}, {counted(of['cords'], 'cord')}."
     )
     if findings:
         lines.append(", ".join(f"{of[s]} of {s}" for s in SEVERITIES if of[s]) + " found.")

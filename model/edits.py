@@ -10,6 +10,7 @@ from model.addresses import split_address
 from model.refusals import NotNow, UnknownName
 from model.room import Port
 from model.state import Cord, Edit, State
+from model.warning import list_words
 
 HIGHEST_CORD_NUMBER = 99_999
 
@@ -140,7 +141,7 @@ def plug_loose_end(step: Step, action: PlugLooseEnd) -> None:
     """The loose end of a cord into a jack."""
     cord = step.cord_numbered(action.cord)
     if len(cord.plugs) >= cord.ends:
-        where = " and ".join(step.state.room.jacks[jack].address for jack in cord.plugs)
+        where = list_words([step.state.room.jacks[jack].address for jack in cord.plugs])
         raise NotNow(f"cord {action.cord} has no loose end: it is in {where}", f"#{action.cord}")
     jack = step.free_jack(action.jack)
     step.check_one_place((*cord.plugs, jack))

@@ -14,18 +14,24 @@ from model import electric, rules
 from model.circuit import Circuit
 from model.line.names import Names
 from model.line.requests import Answer, Asks
+from model.line.targets import read_target
+from model.refusals import Malformed, NotNow
 from model.room import Port
 from model.warning import figure_words
 
 if TYPE_CHECKING:
     from model.session import Session
 
-# AES3-4 (IEC 60958-4-4): the impedance of driver and receiver may be 20 % off the line's.
+# AES3-4 (IEC 60958-4-4): the impedance of driver and receiver may be 20 % off the line's. For the 75 ohm lines the same
+# is taken: common practice, no source.
 DIGITAL_TOLERANCE = 0.2
 
 
 class Bound(NamedTuple):
-    """A figure of a net beside the bound at which its rule is raised."""
+    """A figure of a net beside the bound that its rule has for it.
+
+    `digital-split` is raised by the number of receivers; the bound of its reflection is what one receiver alone may reflect.
+    """
 
     rule: str
     figure: str
@@ -36,7 +42,7 @@ class Bound(NamedTuple):
 
     @property
     def beyond(self) -> bool:
-        """Whether the rule is raised."""
+        """Whether the figure is past its bound."""
         return _BEYOND[self.raised](self.value, self.bound)
 
 
@@ -46,12 +52,20 @@ _BEYOND: dict[str, Callable[[float, float], bool]] = {
     "at": rules.reaches,
 }
 _SIDE = {"over": "at most", "under": "at least", "at": "under"}  # where the figure should be
+_SAID = {
+    "ratio": "load over source impedance",
+    "loss_20k_db": "loss by cable at 20 kHz",
+    "step_db": "step of levels",
+    "reflection": "reflection",
+}
 
 
 def bounds(circuit: Circuit) -> Iterator[Bound]:
     """How close the figures of a net are to what its rules allow."""
     analogue = [port for port in circuit.outputs if not port.kind.digital]
-    for source in analogue if circuit.inputs and len(circuit.outputs) == 1 else ():
+    # where `double-load` stands, it says more than `heavy-load` would
+    alone = circuit.inputs and len(circuit.outputs) == 1 and rules.double_load(circuit) is None
+    for source in analogue if alone else ():
         yield Bound("heavy-load", "ratio", circuit.ratio(source), rules.lowest_ratio(source), "under", source.name)
     if circuit.outputs and not circuit.digital:
         yield Bound("dull-line", "loss_20k_db", circuit.loss_20k_db, rules.DULL_DB, "over", circuit.outputs[0].name)
@@ -212,8 +226,8 @@ def words(found: dict[str, Any]) -> list[str]:
         value = math.inf if bound["value"] is None else bound["value"]
         side = _SIDE[bound["raised"]]
         lines.append(
-            f"{'BEYOND' if bound['beyond'] else 'within'} {bound['rule']}: {bound['of']} has "
-            f"{figure_words(bound['figure'], value)}, {side} {figure_words(bound['figure'], bound['bound'])}"
+            f"{'BEYOND' if bound['beyond'] else 'within'} {bound['rule']}: {bound['of']}, {_SAID[bound['figure']]} "
+            f"{figure_words(bound['figure'], value)}, should be {side} {figure_words(bound['figure'], bound['bound'])}"
         )
     return lines
 
@@ -271,5 +285,10 @@ class Figures(Asks):
 
 
 def read_figures(text: str, names: Names) -> Figures:
-    """'X': a jack, or a port that comes up at one."""
-    return Figures(names.address(names.jack(text)))
+    """'X': a jack, or what comes up at one. All jacks of a port, a tie line or a mult are on one net: any of them serves."""
+    if not text.strip():
+        raise Malformed("say of what: figures A5")
+    target = read_target(text, names)
+    if not target.jacks:
+        raise NotNow(f"{target.name} comes up at no jack of the bay", text)
+    return Figures(names.address(target.jacks[0]))

@@ -19,11 +19,11 @@ class Malformed(Refusal):
 
 
 class UnknownName(Malformed):
-    """A name that the room does not have. ``nearest`` are the names it might have been."""
+    """A name that the room does not have. ``nearest`` are the names it might have been; None: nobody looked for them."""
 
-    def __init__(self, reason: str, typed: str, nearest: Sequence[str] = ()) -> None:
+    def __init__(self, reason: str, typed: str, nearest: Sequence[str] | None = None) -> None:
         super().__init__(reason, typed)
-        self.nearest = tuple(nearest)
+        self.nearest = nearest
 
 
 class Ambiguous(Refusal):

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from model.session import Outcome, Session
+from model.warning import counted
 from model.words import told
 
 
@@ -30,6 +31,8 @@ def is_comment(line: str) -> bool:
 def play(session: Session, lines: Iterable[str]) -> Iterator[Played]:
     """Play a script's lines. A refused line changes nothing, and the lines after it are played all the same."""
     for number, line in enumerate(lines, start=1):
+        if number == 1:
+            line = line.removeprefix("\ufeff")  # the mark with which some editors begin a file
         if not is_comment(line):
             yield Played(number, session.enter(line.rstrip("\r\n")))
 
@@ -86,7 +89,7 @@ def as_text(played: Played) -> list[str]:
 def at_rest_text(session: Session) -> list[str]:
     """The room at rest, to read."""
     rest = session.patch.at_rest
-    counts = f"{len(rest.made)} connection{'' if len(rest.made) == 1 else 's'}"
+    counts = counted(len(rest.made), "connection")
     lines = [f"{session.room.name}: at rest, before any cord, {counts}"]
     return lines + [
         f"      {line.kind} {f'[{line.severity}] ' if line.severity else ''}{line.text}"

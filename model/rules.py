@@ -184,12 +184,10 @@ def digital_split(circuit: Circuit) -> Warn | None:
     if len(circuit.inputs) < 2 or not circuit.digital or not circuit.outputs:
         return None
     for source in circuit.outputs:
-        if source.kind.line_ohms is None:
-            continue
+        reflected = circuit.reflection(source)
         receivers = [p for p in circuit.inputs if p.kind.family == source.kind.family]
-        if len(receivers) < 2:
+        if reflected is None or len(receivers) < 2:
             continue
-        reflected = electric.reflection(circuit.load_ohm, source.kind.line_ohms)
         loss = circuit.extra_loss_db(source, receivers)
         figures = {
             "load_ohm": circuit.load_ohm,
@@ -274,7 +272,8 @@ def kind_clash(circuit: Circuit) -> Warn | None:
         DANGER,
         clashing,
         figures,
-        f"Unlike kinds on one line: {what} ({list_words([f'{p.name}, {p.kind.name}' for p in sorted(clashing)])}).{reflects}",
+        f"Unlike kinds on one line: {what}. They are {list_words([f'{p.name} ({p.kind.name})' for p in sorted(clashing)])}."
+        f"{reflects}",
         "Pull the cord; use a converter or a matching transformer made for it.",
         circuit.inputs if figures else (),
     )
@@ -298,10 +297,9 @@ def level_step(circuit: Circuit) -> Warn | None:
     if not about:
         return None
     sources, loads = names(p for p in about if p.kind.is_output), names(p for p in about if not p.kind.is_output)
-    figures = {"step_db": max(steps, key=abs)} if steps else {}
-    if figures:
-        step = figures["step_db"]
-        apart = f": {figure_words('step_db', abs(step))} too {'hot' if step > 0 else 'low'} for it"
+    widest = max(steps, key=abs, default=0.0)
+    if reaches(abs(widest), LEVEL_STEP_DB):
+        apart = f": {figure_words('step_db', abs(widest))} too {'hot' if widest > 0 else 'low'} for it"
     else:
         apart = ", which is made for another level"
     return _warn(
@@ -309,7 +307,7 @@ def level_step(circuit: Circuit) -> Warn | None:
         "level-step",
         WARNING,
         about,
-        figures,
+        {"step_db": widest} if steps else {},
         f"{list_words(sources)} feeds {list_words(loads)}{apart}.",
         "Go through a preamplifier, a pad or a level matcher.",
     )
@@ -347,7 +345,7 @@ def heavy_load(circuit: Circuit) -> Warn | None:
     return _warn(
         circuit,
         "heavy-load",
-        WARNING if ratio < HEAVY_RATIO else NOTE,
+        WARNING if under(ratio, HEAVY_RATIO) else NOTE,
         [source, *circuit.inputs],
         {"ratio": ratio, "loss_db": loss},
         f"{list_words(names(circuit.inputs))} load{'s' if len(circuit.inputs) == 1 else ''} {source.name} heavily: "

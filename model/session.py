@@ -169,7 +169,8 @@ class Session:
     def why_refused(self, refusal: Refusal, nearest: bool) -> str:
         """A refusal's reason; where a name is unknown, with the nearest ones."""
         if nearest and isinstance(refusal, UnknownName):
-            return refusal.reason + did_you_mean(refusal.nearest or self.names.nearest(refusal.typed))
+            near = self.names.nearest(refusal.typed) if refusal.nearest is None else refusal.nearest
+            return refusal.reason + did_you_mean(near)
         return refusal.reason
 
     def _do(self, line: Line, typed: str | None = None) -> Answer:

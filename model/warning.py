@@ -72,6 +72,11 @@ def figure_words(name: str, value: float) -> str:
     return f"{digits} {unit}".rstrip()
 
 
+def counted(number: int, what: str) -> str:
+    """How many there are of something: '1 jack', '2 jacks'."""
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
 def list_words(names: tuple[str, ...] | list[str], most: int = 1000) -> str:
     """Names as a sentence has them: 'a', 'a and b', 'a, b and c'; beyond ``most``, how many more there are."""
     if len(names) > most:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 from model.actions import Action, Clear, Phantom, Put, Together
 from model.change import Change
 from model.room import Room
-from model.warning import list_words
+from model.warning import Warn, list_words
 
 # What kind of line it is; the screen has a mark for each.
 MADE, BROKEN, SPLIT, TIED, RAISED, CLEARED, CAUTION, SAID = (
@@ -39,10 +39,16 @@ def told(change: Change) -> list[Told]:
     lines += [Told(MADE, f"{source} > {load}") for source, load in change.made]
     lines += [Told(SPLIT, f"{split.source} feeds {list_words(split.loads)}") for split in change.split]
     lines += [
-        Told(CLEARED, f"{warning.rule}: {list_words(warning.ports or warning.jacks)}", warning.severity)
+        Told(CLEARED, ": ".join(filter(None, (warning.rule, _about(warning)))), warning.severity)
         for warning in change.cleared
     ]
     return lines
+
+
+def _about(warning: Warn) -> str:
+    """The ports or jacks of a warning; empty where it is about neither, but about all cords."""
+    about = warning.ports or warning.jacks
+    return list_words(about) if about else ""
 
 
 def action_words(action: Action, room: Room) -> tuple[str, ...]:

@@ -233,3 +233,29 @@ def test_a_reader_that_leaves_early() -> None:
     )
     assert "at rest" in done.stdout
     assert "Traceback" not in done.stderr
+
+
+def test_a_script_may_begin_with_the_mark_of_its_encoding(run: Run, tmp_path: Path) -> None:
+    script = tmp_path / "script.txt"
+    script.write_bytes(b"\xef\xbb\xbf# an editor's mark, then a comment\nnote seen\n")
+    status, out, _ = run("rehearse", ATTIC, str(script))
+    assert status == 0
+    assert "noted: seen" in out
+    assert "comment" not in out
+
+
+def test_the_number_of_cords_is_told_once_they_suffice_again(run: Run, tmp_path: Path) -> None:
+    """A warning about no port and no jack is told by its rule alone."""
+    room = tmp_path / "room.yaml"
+    room.write_text(f"{MINIMAL}cords: {{30: 0}}\n", "utf-8")
+    status, out, _ = run("rehearse", str(room), typed="plug A4\npull A4\n")
+    assert status == 0
+    assert "cleared [note] short-of-cords\n" in out
+
+
+def test_check_counts_in_words(run: Run, tmp_path: Path) -> None:
+    room = tmp_path / "room.yaml"
+    room.write_text(f"{MINIMAL}ties: [{{name: Tie, from: A3, to: B4}}]\n", "utf-8")
+    status, out, _ = run("check", str(room))
+    assert status == 0
+    assert "Test: 1 bay, 8 jacks, 6 ports of 4 pieces of gear, 2 normals, 1 tie line, 0 mults, 0 cords." in out

@@ -42,6 +42,7 @@ def session() -> Session:
         ("plug a1", Plug(("A1",))),
         ("a1 > b2 with 60", Plug(("A1", "B2"), None, 60.0)),
         ("a1 > b2 with 1.5 m", Plug(("A1", "B2"), None, 150.0)),
+        ("a1 > b2 with 0.29 m", Plug(("A1", "B2"), None, 29.0)),
         ("a1 > b2 as #12", Plug(("A1", "B2"), 12)),
         ("a1 > b2 as #12 with 60 cm", Plug(("A1", "B2"), 12, 60.0)),
         ("a1 > b2 with 60 cm as #12", Plug(("A1", "B2"), 12, 60.0)),
@@ -95,7 +96,10 @@ def test_what_a_line_is_read_as(session: Session, typed: str, action: Action) ->
         ("undo it", Malformed, "stands alone"),
         ("x" * (LONGEST_LINE + 1), Malformed, "at most"),
         ("a1 > \x1b[2J", Malformed, "cannot be printed (U+001B)"),
-        ("a1 > b2 with 0", Malformed, "more than 0"),
+        ("a1 > b2 with 0", Malformed, "a cord's length is from 0.1 cm to 1000 m"),
+        ("a1 > b2 with -3 cm", Malformed, "a cord's length is from 0.1 cm to 1000 m, not -3 cm"),
+        ("a1 > b2 with 30 cm with 60 cm", Malformed, "one length, and two are given"),
+        ("a1 > b2 as #3 as #4", Malformed, "one number, and two are given"),
         ("a1 > b2 as #0", NotNow, "from 1 to"),
         ("a1 > a1", NotNow, "both ends"),
         ("a3 > b9", NotNow, "already holds a plug of cord 1"),
@@ -118,6 +122,45 @@ def test_what_a_line_is_refused_for(session: Session, typed: str, why: type[Refu
 
 def test_an_unknown_name_is_refused_with_the_nearest(session: Session) -> None:
     assert "did you mean 'Tallow 4 in'" in (session.enter("hall 4 > talow 4").error or "")
+
+
+def test_what_is_near_is_of_what_was_asked_for(session: Session) -> None:
+    """A point past its row: the row's last. A microphone that is not there: those of the locker."""
+    assert (session.enter("a1 > b99").error or "").endswith("points 1 to 48, not 99: did you mean 'B48'?")
+    assert (session.enter("b0 > a1").error or "").endswith("points 1 to 48, not 0: did you mean 'B1'?")
+    assert "did you mean 'ribbon' or" in (session.enter("put ribon on hall 3").error or "")
+    told = session.enter("put zzz on hall 3").error or ""
+    assert all(f"'{mic.name}'" in told for mic in ROOM.mics[:2])
+    assert "Hall" not in told
+
+
+def test_a_loose_end_goes_either_way_round(session: Session) -> None:
+    """A cord that stands at an input is to meet an output; one that stands at an output, an input."""
+    for plugged, action in (("B9", PlugLooseEnd(3, "C10")), ("A9", PlugLooseEnd(3, "B10"))):
+        assert session.enter(f"plug {plugged}").change.cord == 3
+        assert read_line("#3 > tallow 10", session.names) == action
+        assert session.enter("pull #3").ok
+
+
+def test_plugs_of_several_cords_in_one_mult_are_not_guessed(session: Session) -> None:
+    mult = ROOM.mults[0]
+    first, second = (ROOM.jacks[jack].address for jack in mult.jacks[:2])
+    assert session.enter(f"plug {first}").ok
+    assert read_line(f"lift {mult.name}", session.names) == Lift(first)
+    assert session.enter(f"plug {second}").ok
+    for word in ("lift", "pull"):
+        error = session.enter(f"{word} {mult.name}").error or ""
+        assert f"comes up at several jacks: '{first}' or '{second}'?" in error
+
+
+def test_figures_of_what_comes_up_at_several_jacks(session: Session) -> None:
+    """All ends of a tie line, or of a mult, are on one net."""
+    for name, jacks in [(tie.name, (tie.a, tie.b)) for tie in ROOM.ties[:1]] + [
+        (m.name, m.jacks) for m in ROOM.mults[:1]
+    ]:
+        told = session.enter(f"figures {name}").answer.extra["figures_of"]
+        assert {ROOM.jacks[jack].address for jack in jacks} <= set(told["jacks"])
+    assert "say of what" in (session.enter("figures").error or "")
 
 
 def test_a_question_changes_nothing(session: Session) -> None:
@@ -178,7 +221,7 @@ def test_an_action_writes_itself_and_is_read_back(seed: int, data: st.DataObject
             Plug,
             st.lists(jacks, min_size=1, max_size=3, unique=True).map(tuple),
             st.none() | st.integers(1, 99_999),
-            st.none() | st.floats(1e-7, 100_000),
+            st.none() | st.floats(0.1, 100_000),
         ),
         st.builds(PlugLooseEnd, st.integers(1, 999), jacks),
         st.builds(Lift, jacks),
@@ -228,6 +271,21 @@ def test_every_completion_can_be_read(session: Session) -> None:
 def test_numbers_are_met_whole() -> None:
     index = NameIndex(["Pre 4 in", "Pre 40 in", "Pre 44 in"])
     assert [index.names[e] for found in index.matching("pre 4") for e in found.entries] == ["Pre 4 in"]
+
+
+def test_accents_that_are_apart_and_names_of_signs_alone_are_met() -> None:
+    names = ["\u00c9cho in", "\u2605", "L+", "L-"]
+    index = NameIndex(names)
+    for typed, name in (
+        ("E\u0301CHO IN", names[0]),
+        ("e\u0301cho", names[0]),
+        ("\u2605", names[1]),
+        ("l+", "L+"),
+        ("l-", "L-"),
+    ):
+        assert index.names[index.matching(typed)[0].entries[0]] == name
+        assert len(index.matching(typed)[0].entries) == 1
+    assert index.matching("!") == []
 
 
 def test_the_order_of_words_decides_where_nothing_else_does() -> None:

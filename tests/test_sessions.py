@@ -1,7 +1,7 @@
 """Random sessions in random rooms, against the slow model whose nets come from scipy.
 
 Each step's consequences are compared with what differs between the slow model's before and after; each push is popped and
-pushed again on the way. `BAYHAND_STEPS` gives the number of sessions, for longer runs by hand.
+pushed again on the way. `BAYHAND_SESSIONS` gives the number of sessions, for longer runs by hand.
 """
 
 from __future__ import annotations

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from model import actions
 from model.actions import Action
+from model.cord_length import split_length
 from model.line.command import Line, nothing_after
 from model.line.names import IN, OUT, Names
 from model.line.requests import Note, Redo, Undo
 from model.refusals import Malformed, NotNow, Refusal
 
 LONGEST_NOTE = 1000  # characters
-_TAG = re.compile(r"\s+as\s+#\s*(\d+)$", re.IGNORECASE)
-_LENGTH = re.compile(r"\s+with\s+(\d+(?:\.\d+)?)\s*(cm|m)?$", re.IGNORECASE)
+_TAG = re.compile(r"\s+as\s+#\s*(\d+)$", re.IGNORECASE | re.ASCII)
 
 
 def _ends(text: str) -> list[str]:
@@ -23,22 +24,34 @@ def _ends(text: str) -> list[str]:
     return ends
 
 
-def _length_cm(digits: str, unit: str | None) -> float:
-    length = float(digits) * (100 if unit and unit.lower() == "m" else 1)
-    if not 0 < length <= 100_000:
-        raise Malformed("a cord's length is more than 0 and at most 1000 m", digits)
-    return length
+def _split_cord(text: str) -> tuple[str, float | None, int | None]:
+    """A line without what it says of its cord at the end, in either order: the length in cm, and the number on its tag."""
+    length = number = None
+    while True:
+        try:
+            shorter, found = split_length(text)
+        except ValueError as why:
+            raise Malformed(str(why), text) from None
+        tag = None if found is not None else _TAG.search(text)
+        if found is None and tag is None:
+            return text, length, number
+        if (length if found is not None else number) is not None:
+            raise Malformed(f"a cord has one {'length' if found is not None else 'number'}, and two are given", text)
+        if found is not None:
+            text, length = shorter, found
+        elif tag is not None:
+            text, number = text[: tag.start()], int(tag[1][:7])
+
+
+def _other_way(names: Names, jacks: Sequence[int]) -> str:
+    """Either way round: what a cord that stands at inputs alone is to meet is the output that feeds them."""
+    ports = [names.room.ports[at] for jack in jacks if (at := names.room.port_at[jack]) >= 0]
+    return OUT if ports and not any(port.kind.is_output for port in ports) else IN
 
 
 def read_plug(text: str, names: Names) -> Action:
     """'X > Y', 'X' for a loose end, '#7 > Y' for the loose end of a cord; 'X > Y > Z' for a cord of three plugs."""
-    length = number = None
-    while found := _LENGTH.search(text) or _TAG.search(text):
-        if found.re is _LENGTH:
-            length = _length_cm(found[1], found[2])
-        else:
-            number = int(found[1][:7])
-        text = text[: found.start()]
+    text, length, number = _split_cord(text)
     ends = _ends(text)
     cord = names.cord(ends[0])
     if cord is not None:
@@ -46,13 +59,13 @@ def read_plug(text: str, names: Names) -> Action:
             raise Malformed(f"say where the loose end of cord {cord} goes: #{cord} > C3", text)
         if length is not None or number is not None:
             raise Malformed(f"cord {cord} has its number and its length already", text)
-        return actions.PlugLooseEnd(cord, names.address(names.jack(ends[1], IN, held=False)))
+        known = names.state.cords.get(cord)
+        way = IN if known is None else _other_way(names, known.plugs)
+        return actions.PlugLooseEnd(cord, names.address(names.jack(ends[1], way, held=False)))
     if len(ends) > 1 and names.cord(ends[-1]) is not None:
         raise Malformed(f"the cord comes first: {ends[-1]} > {ends[0]}", text)
     jacks = [names.jack(ends[0], OUT, held=False)]
-    # either way round: what follows an input that was named in full is the output that feeds it
-    port = names.room.port_at[jacks[0]]
-    way = OUT if len(ends) == 2 and port >= 0 and not names.room.ports[port].kind.is_output else IN
+    way = _other_way(names, jacks) if len(ends) == 2 else IN
     jacks += [names.jack(end, way, held=False) for end in ends[1:]]
     return actions.Plug(tuple(names.address(jack) for jack in jacks), number, length)
 

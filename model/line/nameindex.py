@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+import unicodedata
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Sequence
@@ -21,7 +22,12 @@ def words_of(text: str) -> list[str]:
     >>> words_of("Pre 12 Out/L")
     ['pre', '12', 'out', 'l']
     """
-    return [word.lstrip("0") or "0" if word[0].isdecimal() else word for word in _WORDS.findall(text.casefold())]
+    return [word.lstrip("0") or "0" if word[0].isdecimal() else word for word in _WORDS.findall(_same_case(text))]
+
+
+def _same_case(text: str) -> str:
+    """In small letters, accents composed with their letters (NFC): a paste may have them apart."""
+    return (text if text.isascii() else unicodedata.normalize("NFC", text)).casefold()
 
 
 class Found(NamedTuple):
@@ -62,8 +68,9 @@ class NameIndex:
     def matching(self, text: str) -> list[Found]:
         """All entries that a text meets, best fit first; the entries of one fit in their own order."""
         typed = words_of(text)
-        if not typed:
-            return []
+        if not typed:  # a name may be signs alone: it is met to the letter
+            same = [e for e, name in enumerate(self.names) if _same_case(name) == _same_case(text.strip())]
+            return [Found(LITERAL, same)] if same else []
         hits: set[int] | None = None
         for word in sorted(set(typed), key=len, reverse=True):
             with_word: set[int] = set()
@@ -82,7 +89,7 @@ class NameIndex:
     def _fit(self, text: str, typed: list[str], entry: int) -> int | None:
         words = self._wider[entry]
         if typed == self._words[entry]:
-            return LITERAL if text.strip().casefold() == self.names[entry].casefold() else IN_ORDER
+            return LITERAL if _same_case(text.strip()) == _same_case(self.names[entry]) else IN_ORDER
         if not Counter(typed) - Counter(words):
             return ALL_WORDS if len(typed) in (len(words), len(self._words[entry])) else WHOLE_WORDS
         # Each typed word needs a word of its own; the longest are placed first, whole words before beginnings.

@@ -27,7 +27,7 @@ class Entry(NamedTuple):
     way: str  # 'out', 'in', or '' where it goes both ways
     jacks: tuple[int, ...]
     port: Port | None = None
-    alike: bool = False  # its jacks are all the same to a cord: a mult's
+    alike: bool = False  # its jacks are all the same to a cord that is to go in: a mult's
 
 
 class Names:
@@ -84,7 +84,8 @@ class Names:
             return None
         jack = self.room.jack_at(*place)
         if jack is None:
-            raise UnknownName(f"row {row.name} has points 1 to {row.points}, not {place[1]}", text)
+            last = f"{row.name}{min(max(place[1], 1), row.points)}"
+            raise UnknownName(f"row {row.name} has points 1 to {row.points}, not {place[1]}", text, [last])
         return jack.index
 
     def jack_by_address_or_none(self, text: str) -> int | None:
@@ -154,7 +155,11 @@ class Names:
 
     def mic(self, text: str) -> Mic:
         """The microphone of the locker that a text means."""
-        return self.room.mics[self._one(self.mics, _asked_for(text, "a microphone"), "the locker")]
+        text = _asked_for(text, "a microphone")
+        try:
+            return self.room.mics[self._one(self.mics, text, "the locker")]
+        except UnknownName as unknown:
+            raise UnknownName(unknown.reason, text, self.mics.nearest(text) or self.mics.names[:MOST_NAMED]) from None
 
     def mic_line(self, text: str) -> Port:
         """The microphone line that a text means."""
@@ -176,7 +181,7 @@ class Names:
             raise NotNow(f"{entry.name} comes up at no jack of the bay", text)
         if held is not None:
             jacks = [j for j in jacks if (j in self.state.plugs) == held] or jacks
-        if len(jacks) > 1 and not entry.alike:
+        if len(jacks) > 1 and (not entry.alike or (held and jacks[0] in self.state.plugs)):
             addresses = [self.address(jack) for jack in jacks]
             raise Ambiguous(
                 f"{entry.name} comes up at several jacks: {listed(addresses, 'or', MOST_NAMED)}?", text, addresses
@@ -203,10 +208,7 @@ class Names:
 
     def nearest(self, text: str) -> list[str]:
         """Names that an unknown one might have meant."""
-        near = self.index.nearest(text)
-        if not near:
-            near = self.mics.nearest(text)
-        return near
+        return self.index.nearest(text)
 
 
 def _asked_for(text: str, what: str) -> str:

@@ -19,13 +19,13 @@ import json
 import os
 import re
 
+from model import cord_length
 from model.addresses import split_address
 from model.clean import quoted
 from model.edits import HIGHEST_CORD_NUMBER
 from model.labels import folded
 from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch
 from model.roomfile.errors import RoomFileErrors
-from model.roomfile.house_patch import LONGEST_CM
 from model.roomfile.reader import file_text
 from model.roomfile.reading import Reading
 from model.roomfile.strictyaml import Node, Place, Table, Text, build
@@ -33,7 +33,6 @@ from model.roomfile.strictyaml import Node, Place, Table, Text, build
 VERSION = "1"
 HEAD = "bayhand patch"
 MOST_PLUGS = 1000
-SHORTEST_CM = 0.1
 TOP_KEYS = frozenset((HEAD, "room", "cords", "phantom", "input list"))
 CORD_KEYS = frozenset(("cord", "ends", "plugs", "length"))
 END_KEYS = frozenset(("port", "jack"))
@@ -182,9 +181,8 @@ def _read_length(reading: Reading, node: Node) -> float | None:
     length = reading.number(node, "length in cm", "a cord")
     if length is None or not isinstance(node, Text):
         return None
-    if not SHORTEST_CM <= length <= LONGEST_CM:
-        text = f"a cord's length is from {SHORTEST_CM} to {LONGEST_CM} cm, not {quoted(node.text)}"
-        reading.error(node.mark, text)
+    if not cord_length.fits(length):
+        reading.error(node.mark, f"{cord_length.BOUNDS}, not {quoted(node.text)} cm")
     return length
 
 

@@ -14,7 +14,7 @@ from model.patches.shelf import Hold
 from model.room import Room, line_contact
 from model.session import Session
 from model.state import Cord
-from model.warning import Warn, figure_words, list_words
+from model.warning import Warn, counted, figure_words, list_words
 
 SPARE = "spare jack"
 
@@ -72,17 +72,13 @@ def patched(room: Room, placed: Placed) -> Patch:
 def _sheet(patch: Patch, what: str, when: str, more: tuple[Table, ...]) -> Sheet:
     now = present(patch.state)
     counts = (
-        _count(len(now.cords), "cord"),
-        _count(len(now.mics), "microphone"),
-        f"phantom at {_count(len(_supplies_on(patch)), 'input')}",
+        counted(len(now.cords), "cord"),
+        counted(len(now.mics), "microphone"),
+        f"phantom at {counted(len(_supplies_on(patch)), 'input')}",
     )
     facts = (("Room", patch.room.name), ("Sheet of", what), ("Made", when), ("In the bay", ", ".join(counts)))
     tables = (_cords(patch), _input_list(patch), _phantom(patch), _warnings(patch), *more)
     return _literal(Sheet("Recall sheet", facts, tables))
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _literal(sheet: Sheet) -> Sheet:
@@ -166,7 +162,8 @@ def _phantom(patch: Patch) -> Table:
 def _warnings(patch: Patch) -> Table:
     found, at_rest = beyond_rest(patch, patch.standing_warnings())
     rows = tuple((warn.severity, warn.text, _figures(warn), warn.cure) for warn in found)
-    also = f"{_count(at_rest, 'warning')} more that the room has at rest, without any cord, not listed here: see bayhand check."
+    more = counted(at_rest, "warning")
+    also = f"{more} more that the room has at rest, without any cord, not listed here: see bayhand check."
     return Table("Warnings", ("", "What", "Figures", "Cure"), rows, "No warning stands.", also if at_rest else "")
 
 

@@ -11,6 +11,7 @@ from model.roomfile.ranges import MOST, stretch
 from model.roomfile.reading import Reading
 from model.roomfile.strictyaml import Items, Mark, Node, Table, Text
 from model.suggest import did_you_mean, listed
+from model.warning import counted
 
 BAY_KEYS = frozenset(("bay", "place", "points", "rows", "normals"))
 MOST_ROWS = 2  # the top row and the bottom row of a panel
@@ -200,7 +201,7 @@ def _wire(
         if not names:
             continue
         if len(numbers) != len(names):
-            sides = f"{key} is {_counted(len(numbers), 'jack')}, {quoted(node.text)} is {_counted(len(names), 'port')}"
+            sides = f"{key} is {counted(len(numbers), 'jack')}, {quoted(node.text)} is {counted(len(names), 'port')}"
             reading.error(mark, f"the two sides differ in length in {row_words}: {sides}")
             continue
         line = mark.line + 1
@@ -220,10 +221,6 @@ def _wire(
             reading.error(
                 node.mark, f"unknown {ports_words} {listed(unknown, most=4)}{gear.meant(reading, unknown[0])}"
             )
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number} {what}" if number == 1 else f"{number} {what}s"
 
 
 def _read_normals(reading: Reading, tables: BayTables, bay: Bay, rows: int, table: Table, what: str) -> None:

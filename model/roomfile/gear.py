@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from typing import NamedTuple
 
 from model.clean import quoted
@@ -277,20 +277,22 @@ def _add(
         tables.marks.append(mark)
 
 
-def check_names(reading: Reading, tables: GearTables, row_named: dict[str, int]) -> None:
+def check_no_address(reading: Reading, mark: Mark, name: str, row_named: Container[str]) -> None:
+    """Refuses a name that cannot be told from a jack's address."""
+    place = stretch(name) if name[-1].isdigit() else None
+    if place is not None and folded(place.row) in row_named:
+        reading.error(
+            mark, f"{quoted(name)} could not be told from a jack of row {quoted(place.row)}: rename one of them"
+        )
+
+
+def check_names(reading: Reading, tables: GearTables, row_named: Container[str]) -> None:
     """Refuses names that cannot be told from a jack's address, and switches told apart by case alone."""
-    digits = "0123456789"
     spelled: dict[str, str] = {}  # switches, by folded name
     for gear in tables.gear:
         names = {gear.name, *(tables.ports[port].name for port in gear.ports)}
         for name in names:
-            if name[-1] in digits:
-                place = stretch(name)
-                if place is not None and folded(place.row) in row_named:
-                    text = (
-                        f"{quoted(name)} could not be told from a jack of row {quoted(place.row)}: rename one of them"
-                    )
-                    reading.error(tables.marks[gear.index], text)
+            check_no_address(reading, tables.marks[gear.index], name, row_named)
         for port in gear.ports:
             supply = tables.ports[port].supply
             if supply is not None:

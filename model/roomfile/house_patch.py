@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from model.clean import quoted
+from model.cord_length import LONGEST_CM, split_length
 from model.kinds import NO_NORMAL, NORMAL_KINDS
 from model.labels import folded
 from model.room import NO_PORT, HouseCord
@@ -17,9 +16,7 @@ from model.suggest import listed
 
 PIN_KEYS = frozenset((*NORMAL_KINDS, NO_NORMAL))
 PRIOR_KEYS = frozenset(("cord", "normal contact", "rear lead", "gear", "tie line", "mult", "microphone", "mic line"))
-LONGEST_CM = 100_000
 MOST_CORDS = 1_000_000
-_WITH_LENGTH = re.compile(r"(.*\S)\s+with\s+(\S+?)\s*(?:cm)?", re.IGNORECASE | re.DOTALL)
 
 
 def read_cords(reading: Reading, node: Node) -> dict[int, int] | None:
@@ -75,7 +72,11 @@ def read_house_patch(reading: Reading, node: Node, gear: GearTables, bays: BayTa
         if text is None:
             continue
         mark, line = text.mark, text.mark.line + 1
-        joined, length = _length(reading, text)
+        try:
+            joined, length = split_length(text.text)
+        except ValueError as why:
+            reading.error(mark, f"{quoted(text.text)} in 'house patch': {why}")
+            continue
         ends = [end.strip() for end in joined.split(">")]
         if len(ends) < 2 or not all(ends):
             reading.error(mark, f"a cord joins two names such as 'Mix L > Squash L in', not {quoted(text.text)}")
@@ -96,14 +97,6 @@ def read_house_patch(reading: Reading, node: Node, gear: GearTables, bays: BayTa
                 holder[jack] = line
             cords.append(HouseCord(plugs, length, line))
     return tuple(cords)
-
-
-def _length(reading: Reading, text: Text) -> tuple[str, float | None]:
-    """What the cord joins, and its length in cm where the line ends in one."""
-    found = _WITH_LENGTH.fullmatch(text.text)
-    if found is None or not found[2][0].isdigit():
-        return text.text, None
-    return found[1], reading.number(Text(found[2], text.mark), "length (cm)", "a cord")
 
 
 def _jacks(

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from model.clean import quoted
 from model.labels import folded
 from model.room import Mult, Tie
 from model.roomfile.bays import BayTables, read_normal_kind
+from model.roomfile.gear import GearTables, check_no_address
 from model.roomfile.reading import Reading
-from model.roomfile.strictyaml import Items, Node, Table, Text
+from model.roomfile.strictyaml import Items, Mark, Node, Table, Text
 
 CROSS_KEYS = frozenset(("from", "to", "kind"))
 TIE_KEYS = frozenset(("name", "from", "to", "metres"))
@@ -25,7 +28,7 @@ def read_cross_normals(reading: Reading, node: Node, bays: BayTables) -> None:
                     break  # one error for a whole range
 
 
-def read_ties(reading: Reading, node: Node, bays: BayTables) -> tuple[Tie, ...]:
+def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -> tuple[Tie, ...]:
     """The fixed lines between jacks in different places."""
     ties: dict[str, Tie] = {}  # by folded name
     tied: dict[tuple[int, int], Tie] = {}  # by the pair of jacks, the lower first
@@ -42,6 +45,7 @@ def read_ties(reading: Reading, node: Node, bays: BayTables) -> tuple[Tie, ...]:
             reading.error(text.mark, f"the names and the ends of a tie line differ in length: {sides}")
             continue
         for name, (a, b) in zip(names, ends, strict=True):
+            _check_own_name(reading, text.mark, f"tie line {quoted(name)}", name, bays, gear)
             tie = Tie(name, a, b, metres, line)
             if a == b:
                 reading.error(table.mark, f"tie line {quoted(name)} joins jack {bays.jacks[a].address} to itself")
@@ -56,8 +60,11 @@ def read_ties(reading: Reading, node: Node, bays: BayTables) -> tuple[Tie, ...]:
     return tuple(ties.values())
 
 
-def read_mults(reading: Reading, node: Node, bays: BayTables) -> tuple[Mult, ...]:
+def read_mults(
+    reading: Reading, node: Node, bays: BayTables, gear: GearTables, ties: Sequence[Tie]
+) -> tuple[Mult, ...]:
     """The groups of jacks that are joined together."""
+    tied = {folded(tie.name): tie for tie in ties}
     mults: dict[str, Mult] = {}  # by folded name
     owner: dict[int, str] = {}
     for table in reading.tables(node, "mults", "{name: Mult 1, jacks: D41-44}", MULT_KEYS):
@@ -82,10 +89,22 @@ def read_mults(reading: Reading, node: Node, bays: BayTables) -> tuple[Mult, ...
         if name is None:
             continue
         mult = Mult(name, tuple(group), table.mark.line + 1)
+        mark = table.marks["name"]
+        _check_own_name(reading, mark, what, name, bays, gear)
+        if (tie := tied.get(folded(name))) is not None:
+            reading.error(mark, f"{what} has the name of a tie line, on line {tie.line}: rename one of them")
         known = mults.setdefault(folded(name), mult)
         if known is not mult:
-            reading.error(table.marks["name"], f"{what} is named twice: line {known.line} has {quoted(known.name)}")
+            reading.error(mark, f"{what} is named twice: line {known.line} has {quoted(known.name)}")
     return tuple(mults.values())
+
+
+def _check_own_name(reading: Reading, mark: Mark, what: str, name: str, bays: BayTables, gear: GearTables) -> None:
+    """Refuses the name of a tie line or a mult that means something else already in a typed line."""
+    check_no_address(reading, mark, name, bays.row_named)
+    port = gear.port_named.get(folded(name))
+    if port is not None:
+        reading.error(mark, f"{what} has the name of a port, on line {gear.ports[port].line}: rename one of them")
 
 
 def _ends(reading: Reading, table: Table, bays: BayTables, what: str) -> list[tuple[int, int]]:
