@@ -40,11 +40,6 @@ class Change(NamedTuple):
     cord: int | None = None
     jacks: tuple[int, ...] = ()  # the jacks that plugs entered or left
 
-    @property
-    def is_empty(self) -> bool:
-        """Whether nothing that can be heard or warned of changed."""
-        return not (self.made or self.broken or self.split or self.tied or self.raised or self.cleared)
-
     def as_json(self) -> dict[str, Any]:
         """As `rehearse --json` prints it."""
         return {

@@ -308,7 +308,7 @@ def as_text(path: str, room: Room, findings: Sequence[Finding]) -> list[str]:
         f"{counted(of['mults'], 'mult')}, {counted(of['cords'], 'cord')}."
     )
     if findings:
-        lines.append(", ".join(f"{of[s]} of {s}" for s in SEVERITIES if of[s]) + " found.")
+        lines.append(", ".join(counted(of[s], s) for s in SEVERITIES if of[s]) + " found.")
     else:
         lines.append("Nothing found: the record implies no fault. That is not to say that the room has none.")
     return lines

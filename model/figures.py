@@ -217,11 +217,13 @@ def words(found: dict[str, Any]) -> list[str]:
     lines += _phantom_words(found["phantom"])
     cable = found["cable"]
     if cable["cable_m"]:
-        lines.append(
-            f"cable {figure_words('cable_m', cable['cable_m'])}: "
-            f"corner at {figure_words('corner_hz', cable['corner_hz'] or math.inf)}, "
-            f"{figure_words('loss_20k_db', cable['loss_20k_db'])} down at 20 kHz"
-        )
+        told = f"cable {figure_words('cable_m', cable['cable_m'])}"
+        if cable["loss_20k_db"] is not None:  # a bare tie line has cable, and nothing that drives it
+            told += (
+                f": corner at {figure_words('corner_hz', cable['corner_hz'] or math.inf)}, "
+                f"{figure_words('loss_20k_db', cable['loss_20k_db'])} down at 20 kHz"
+            )
+        lines.append(told)
     for bound in found["bounds"]:
         value = math.inf if bound["value"] is None else bound["value"]
         side = _SIDE[bound["raised"]]

@@ -100,6 +100,6 @@ def _loop(state: State, loop: list[Port]) -> Warn:
         tuple(port.name for port in loop),
         {},
         f"Signal runs in a circle: {way}. It can howl at full level.",
-        "Monitors down, then pull a cord of the circle.",
+        "Monitors down, then open the circle: pull a cord of it, or break a normal of it.",
         node=2 * state.room.jacks_of_port[loop[0].index][0],
     )

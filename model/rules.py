@@ -233,7 +233,7 @@ def tied_outputs(circuit: Circuit) -> Warn | None:
         figures,
         f"{len(outputs)} outputs meet on one line, {list_words(names(outputs))}: "
         f"one loses up to {figure_words('loss_db', loss)}{drive}.",
-        "Pull the cord that joins them; mix signals in the console.",
+        "Part them: pull the cord, or break the normal, that joins them. Mix signals in the console.",
         [*outputs, *circuit.inputs],
     )
 
@@ -274,7 +274,7 @@ def kind_clash(circuit: Circuit) -> Warn | None:
         figures,
         f"Unlike kinds on one line: {what}. They are {list_words([f'{p.name} ({p.kind.name})' for p in sorted(clashing)])}."
         f"{reflects}",
-        "Pull the cord; use a converter or a matching transformer made for it.",
+        "Part them, and use a converter or a matching transformer made for it.",
         circuit.inputs if figures else (),
     )
 

@@ -58,14 +58,19 @@ def figure_words(name: str, value: float) -> str:
     '0.97 dB'
     >>> figure_words("corner_hz", 79577.47)
     '79.6 kHz'
+    >>> figure_words("load_ohm", 1e6)
+    '1 Mohm'
     >>> figure_words("reflection", -1 / 3)
     '-0.33'
     """
     unit = _UNITS.get(name.rpartition("_")[2], "")
     if not math.isfinite(value):
         return "no limit"
-    if unit in ("ohm", "Hz") and abs(value) >= 1000:
-        value, unit = value / 1000, f"k{unit}"
+    if unit in ("ohm", "Hz"):
+        for size, prefix in ((1e6, "M"), (1e3, "k")):
+            if abs(value) >= size:
+                value, unit = value / size, f"{prefix}{unit}"
+                break
     digits = f"{value:.0f}" if float(value).is_integer() else f"{value:.3g}" if abs(value) >= 1 else f"{value:.2f}"
     if "e" in digits:
         digits = f"{value:.0f}"

@@ -62,7 +62,7 @@ def kinds() -> str:
     rows = []
     for kind in KINDS.values():
         line = "" if kind.line_ohms is None else f"{kind.line_ohms:g} ohm line"
-        rows.append((f"`{kind.name}`", kind.way, f"{kind.ohms:,g} ohm".replace(",", " "), line))
+        rows.append((f"`{kind.name}`", kind.way, f"{kind.ohms:,.10g} ohm".replace(",", " "), line))
     return table(("kind", "way", "default impedance", "digital"), rows)
 
 

@@ -14,6 +14,7 @@ from model.session import Session
 from tests.pictures import screen_text
 from tui.app import BayApp
 from tui.bay_screen import BayScreen
+from tui.panel import Panel
 
 ROOM = """
 bayhand: 1
@@ -108,6 +109,12 @@ class Player:
         """The lines of the screen."""
         return screen_text(self.app)
 
+    def said(self, part: str) -> str:
+        """All that one of the lists says, whether or not it is in sight."""
+        panel = self.screen.parts[part]
+        assert isinstance(panel, Panel)
+        return "\n".join("".join(piece.text for piece in entry.words) for entry in panel.entries)
+
     async def type(self, text: str) -> None:
         """Put a text into the line, as if it were typed."""
         self.screen.line.put(text)
@@ -123,6 +130,14 @@ class Player:
         """Press keys."""
         await self.pilot.press(*keys)
         await self.pilot.pause()
+
+    async def until(self, text: str) -> None:
+        """Wait until a text is on the screen."""
+        for _ in range(200):
+            await self.pilot.pause(0.02)
+            if text in self.text:
+                return
+        raise AssertionError(f"{text!r} never came:\n{self.text}")
 
     async def click(self, address: str) -> None:
         """Click on a jack."""

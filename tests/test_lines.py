@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from random import Random
 
@@ -154,7 +155,10 @@ def test_plugs_of_several_cords_in_one_mult_are_not_guessed(session: Session) ->
 
 
 def test_figures_of_what_comes_up_at_several_jacks(session: Session) -> None:
-    """All ends of a tie line, or of a mult, are on one net."""
+    """All ends of a tie line, or of a mult, are on one net; there may be nothing on it but cable."""
+    for jack in ROOM.jacks:
+        told = session.enter(f"figures {jack.address}")
+        assert told.ok and told.answer.words, jack
     for name, jacks in [(tie.name, (tie.a, tie.b)) for tie in ROOM.ties[:1]] + [
         (m.name, m.jacks) for m in ROOM.mults[:1]
     ]:
@@ -259,13 +263,59 @@ def test_completion_knows_what_is_saved_and_kept(session: Session) -> None:
     assert [c.line for c in complete("free ", session)] == ["free Hall 9 > Tallow 9 in"]
 
 
+def test_completion_offers_what_can_be_forgotten_released_taken_and_ended(session: Session) -> None:
+    for word in ("forget", "release", "take", "fault"):
+        assert complete(f"{word} ", session) == []
+    for line in ("save tuesday", "save wednesday", "hall 1 > brindle 1", "hall 2 > brindle 2"):
+        assert session.enter(line).ok
+    for line in ("hold #2 because the singer stays", "dead desk 9 line", "route hall 4 > clinch 2 in"):
+        assert session.enter(line).ok
+    offered = {
+        "forget ": ["forget wednesday", "forget tuesday"],
+        "recall ": ["recall wednesday", "recall tuesday", "recall house"],
+        "release ": ["release #2"],
+        "take ": ["take 1"],
+        "fault ": ["fault over", "fault without Desk 9 line"],
+        "fault w": ["fault without Desk 9 line"],
+    }
+    for typed, lines in offered.items():
+        assert [c.line for c in complete(typed, session)] == lines
+        for line in lines:
+            assert session.preview(line).ok, line
+
+
+def test_a_text_meets_the_same_however_often_it_is_asked(session: Session) -> None:
+    first = {text: session.names.index.matching(text) for text in ("pre", "tallow 3", "l", "in out", "x" * 40)}
+    for text in map(str, range(50)):
+        session.names.index.matching(text)
+    fresh = Session(ROOM).names.index
+    for text, found in first.items():
+        assert session.names.index.matching(text) == found == fresh.matching(text)
+
+
 def test_every_completion_can_be_read(session: Session) -> None:
     """A completed name means what it says."""
-    for typed in ("hall 1 > tallow", "hall 1 > ", "mix", "click > des", "f"):
-        for completion in complete(typed, session):
-            if ">" in completion.line:
-                outcome = session.preview(completion.line)
-                assert outcome.ok or "already holds" in (outcome.error or ""), completion
+    tie, mult = ROOM.ties[0].name, ROOM.mults[0].name
+    for jack in ROOM.mults[0].jacks[:2]:
+        assert session.enter(f"plug {ROOM.jacks[jack].address}").ok
+    for typed in (
+        "hall 1 > tallow",
+        "click > des",
+        f"plug {tie}",
+        f"plug {mult}",
+        "lift ",
+        f"lift {mult}",
+        "pull ",
+        "pull t",
+    ):
+        completions = complete(typed, session, most=40)
+        assert completions
+        for completion in completions:
+            error = session.preview(completion.line).error or ""
+            assert not error or re.search(r"already holds|is empty|does not reach|at no jack", error), (
+                completion,
+                error,
+            )
 
 
 def test_numbers_are_met_whole() -> None:

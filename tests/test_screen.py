@@ -59,6 +59,55 @@ def test_what_must_be_minded_at_microphone_lines_is_not_said_elsewhere() -> None
     play(act)
 
 
+def test_plugs_at_microphone_lines_are_minded_whatever_line_moves_them() -> None:
+    async def act(player: Player) -> None:
+        await player.enter("live 1 > pre 3 in")
+        for typed, minded in (("undo", True), ("pull #2", True), ("pull #1", False), ("pull all", True)):
+            await player.type(typed)
+            assert ("first: Before a plug meets" in player.text) == minded, typed
+            await player.type("")
+        await player.enter("undo", "route live 1 > pre 3 in")
+        await player.press("enter")
+        assert player.typed == "take 1"
+        assert "first: Before a plug meets" in player.lines[player.screen.talk.region.y + 1]
+        await player.press("escape")
+        await player.type("phantom pre 1 on")
+        assert "first: Monitors down first: switching phantom thumps" in player.text
+        assert "Before a plug" not in player.text
+
+    play(act)
+
+
+def test_the_bay_stays_where_it_is_while_the_word_of_a_command_is_typed() -> None:
+    async def act(player: Player) -> None:
+        await player.type("c3")
+        there = player.screen.view.cursor
+        for word in ("l", "li", "pu", "ta", "t", "p", "mo", "re", "pull"):
+            await player.type(word)
+            assert player.screen.view.cursor == there, word
+        await player.type("liv")
+        assert player.screen.view.cursor == there  # that means four jacks
+        await player.type("amp")
+        assert player.screen.view.cursor != there
+        await player.type("lift tape 2 in")
+        assert player.screen.session.room.jacks[player.screen.view.cursor].address == "B6"
+        await player.type("c3")
+        await player.type("undo")  # a line that names no jack, but is about one, shows it
+        assert player.screen.session.room.jacks[player.screen.view.cursor].address in {"A5", "B6"}
+
+    play(act)
+
+
+def test_consequences_of_a_proposal_have_their_marks() -> None:
+    async def act(player: Player) -> None:
+        await player.enter("route live 1 > pre 3 in")
+        said = player.said("happened")
+        assert "     ╱ breaks Live 1 > Pre 1 in" in said
+        assert "     + makes Live 1 > Pre 3 in" in said
+
+    play(act)
+
+
 def test_enter_does_the_line_and_says_what_happened() -> None:
     async def act(player: Player) -> None:
         await player.enter("live 1 > pre 3 in")

@@ -23,7 +23,7 @@ from tui.bay_plan import ROW, BayPlan, fold_of
 from tui.bay_view import BayView, opened_by
 from tui.ink import Ink, Piece, Words, width_of
 from tui.line_words import SAYINGS
-from tui.marks import BESIDE_JACKS, BESIDE_NORMALS, JACKS, MARKS, NORMALS, TABLES
+from tui.marks import BESIDE_JACKS, BESIDE_NORMALS, JACKS, LISTS, MARKS, NORMALS, TABLES
 from tui.name_strips import runs
 from tui.picking import picked
 from tui.theme import GROUNDS, ROLES
@@ -51,7 +51,7 @@ def bare_room(*bays: tuple[int, int]) -> Room:
 
 
 def test_no_two_states_share_a_character() -> None:
-    for table in ((*JACKS, *BESIDE_JACKS), (*NORMALS, *BESIDE_NORMALS)):
+    for table in ((*JACKS, *BESIDE_JACKS), (*NORMALS, *BESIDE_NORMALS), LISTS):
         for form in ("unicode", "ascii"):
             characters = [getattr(mark, form) for mark in table]
             assert len(set(characters)) == len(characters), form

@@ -2,16 +2,25 @@
 
 from __future__ import annotations
 
+import asyncio
+import itertools
 import re
+import sqlite3
+import time
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import NamedTuple
 
 import pytest
 
+from model.record import kept_session
+from model.record.kept_room import read_room_file
+from model.record.kept_session import KeptSession
 from model.room import Room
 from model.roomfile import read_room
 from tests.pictures import as_svg, check_picture, screen_strips
 from tests.screen_room import Player, play, small_room
+from tui.app import BayApp
 
 STUDIO = Path(__file__).parents[1] / "rooms" / "kelpfield.yaml"
 
@@ -45,14 +54,42 @@ PICTURES = (
         (120, 36),
         ("save evening", "pull all", "recall evening", "done", "skip because that cord is broken", "done"),
         "",
-        (r"─ the work list ─", r"recall of 'evening': 4 steps, 8 plugs", r"Enter puts in: done plug"),
+        (
+            r"─ the work list ─",
+            r"recall of 'evening': 4 steps left, 8 plugs out or in, 2 done",
+            r"^now plug Squash R out \(K14\) > Mix R return \(F42\), tag #4",
+            r"· left alone: not plugged: ",
+            r"Enter puts in: done plug",
+        ),
     ),
     Picture(
         "work-list-80x24",
         (80, 24),
         ("save evening", "pull all", "recall evening", "done"),
         "",
-        (r"─ the work list ─", r"recall of 'evening': 6 steps, 12 plugs"),
+        (
+            r"─ the work list ─",
+            r"recall of 'evening': 6 steps left, 12 plugs out or in, 1 done",
+            r"^now plug ",
+            r"^  2 plug ",
+        ),
+    ),
+    Picture(
+        "work-list-80x24-step",
+        (80, 24),
+        (*SESSION, "save evening", "pull all", "phantom brindle 4 off", "reset", "save later", "recall evening"),
+        "",
+        (r"what this line would do", r"^\+ makes Mix L send > Squash L in", r"▸1 ", r"^> done plug E41 > L13"),
+        keys=("enter",),
+    ),
+    Picture(
+        "work-list-80x24-whole-ascii",
+        (80, 24),
+        (*SESSION, "save evening", "pull #8", "hold #1 because it stays", "reset", "done"),
+        "",
+        (r"the work list", r"reset to the house patch: \d steps? left", r"^now ", r"^v done: "),
+        ascii_only=True,
+        keys=("f6",),
     ),
     Picture(
         "comparison-80x24",
@@ -67,15 +104,39 @@ PICTURES = (
         (120, 36),
         ("trace hall 3",),
         "",
-        (r"A3 > B3, full normal, closed", r"through Tallow 3", r"^─ done ─"),
+        (r"A3 > B3, full normal, closed", r"through Tallow 3", r"^─ what the last line did ─.*\d more ▼ F6"),
     ),
     Picture(
         "route-80x24",
         (80, 24),
         ("route hall 3 > clinch 2 in",),
         "",
-        (r"the newest answer", r"1\.? ", r"Clinch 2 in"),
+        (
+            r"the newest answer",
+            r"1: 1 cord",
+            r"! warning: Hall 3",
+            r"╱ breaks Hall 3 >",
+            r"\+ makes Hall 3 > Clinch 2 in",
+        ),
         keys=("f6",),
+    ),
+    Picture(
+        "around-120x36",
+        (120, 36),
+        ("around tallow 5",),
+        "",
+        (
+            r"1: Tallow 4 in place of Tallow 5; 2 cords",
+            r"─ what the last line did ─.* Enter puts in: take 1  \d+ more ▼ F6",
+        ),
+    ),
+    Picture(
+        "fault-120x36-no-color",
+        (120, 36),
+        ("dead desk 3 line", "good A3"),
+        "",
+        (r"things can be at fault", r"^· First: monitors down", r"Enter puts in: ", r"more ▼ F6"),
+        no_color=True,
     ),
     Picture(
         "fault-80x24",
@@ -83,6 +144,21 @@ PICTURES = (
         ("dead desk 3 line",),
         "",
         (r"dead: Desk 3 line", r"things can be at fault", r"Next: "),
+        keys=("f6",),
+    ),
+    Picture(
+        "report-80x24",
+        (80, 24),
+        (
+            "hall 3 > brindle 4",
+            "hold #8 because the singer stays",
+            "pull #1",
+            "reset",
+            "done",
+            "leave at 2031-04-01 23:40",
+        ),
+        "",
+        (r"Reset of Kelpfield, Studio A, 2031-04-01 23:40", r"the singer stays", r"belong on the hooks"),
         keys=("f6",),
     ),
     Picture("studio-80x24", (80, 24), SESSION, "hall 5 > fennel 1", (*AT_80, *WOULD, r"L21  Fennel 1 in")),
@@ -211,6 +287,98 @@ def test_picture(picture: Picture, request: pytest.FixtureRequest, monkeypatch: 
     play(act, picture.size, room, ascii_only=picture.ascii_only, light=picture.light)
 
 
+class Kept(NamedTuple):
+    """A screen with its record: its size, what is typed here (and at another seat), and what must be read."""
+
+    name: str
+    size: tuple[int, int]
+    act: Callable[[Player, KeptSession], Awaitable[None]]
+    read: tuple[str, ...]
+
+
+async def _reads_the_record(player: Player, other: KeptSession) -> None:
+    await player.enter("hall 3 > brindle 4", "put ribbon on hall 3", "note take four was the one", "save evening")
+    assert other.enter("phantom brindle 4 on").ok
+    await player.enter("recall evening", "done")
+    await player.press("f7")
+
+
+async def _hears_while_typing(player: Player, other: KeptSession) -> None:
+    await player.type("hall 5 > fennel 1")
+    assert other.enter("hall 5 > brindle 4").ok
+    await player.until("ben: ")
+
+
+async def _cannot_keep(player: Player, other: KeptSession) -> None:
+    assert other.place is not None
+    locking = sqlite3.connect(other.place, isolation_level=None, timeout=0)
+    locking.execute("BEGIN EXCLUSIVE")
+    await player.enter("hall 3 > brindle 4")
+    locking.close()
+
+
+KEPT = (
+    Kept(
+        "record-80x24",
+        (80, 24),
+        _reads_the_record,
+        (
+            r"▸ the record",
+            r"20:00:\d\d anna  note take four was the one",
+            r"20:00:\d\d ben  phantom brindle 4 on",
+            r"· recall of 'evening'",
+        ),
+    ),
+    Kept(
+        "two-seats-80x24",
+        (80, 24),
+        _hears_while_typing,
+        (r"^─ the line ─.*ben: hall 5 > brindle 4 ─$", r"not yet: A5 already holds a plug", r"^> hall 5 > fennel 1$"),
+    ),
+    Kept(
+        "not-kept-80x24",
+        (80, 24),
+        _cannot_keep,
+        (
+            r"NOT KEPT \('unrecorded': go on without\): another program has locked the logbook$",
+            r"^> hall 3 > brindle 4$",
+        ),
+    ),
+)
+
+
+@pytest.mark.parametrize("picture", KEPT, ids=[picture.name for picture in KEPT])
+def test_picture_with_a_record(
+    picture: Kept, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    clock = itertools.count(2_000_000_000_000 - 2_000_000_000_000 % 86_400_000 + 72_000_000, 1000)
+    monkeypatch.setattr(kept_session, "now_ms", lambda: next(clock))
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TZ", "UTC")
+    time.tzset()
+    file = read_room_file(STUDIO)
+    kept = KeptSession.open(file, tmp_path / "evening.logbook", "anna")
+    other = KeptSession.open(file, tmp_path / "evening.logbook", "ben")
+
+    async def run() -> None:
+        app = BayApp(kept.session, kept=kept)
+        async with app.run_test(size=picture.size) as pilot:
+            await pilot.pause()
+            player = Player(app, pilot)
+            await picture.act(player, other)
+            for pattern in picture.read:
+                assert any(re.search(pattern, line) for line in player.lines), (pattern, player.text)
+            check_picture(app, picture.name, request.config.getoption("--renew-pictures"))
+
+    try:
+        asyncio.run(run())
+    finally:
+        other.close()
+        kept.close()
+        monkeypatch.undo()
+        time.tzset()
+
+
 def only_greys(svg: str) -> bool:
     """Whether a picture has no colour: red, green and blue are alike."""
     return all(
@@ -220,4 +388,4 @@ def only_greys(svg: str) -> bool:
 
 def test_every_picture_in_the_folder_is_one_of_these() -> None:
     folder = Path(__file__).with_name("pictures")
-    assert {path.stem for path in folder.glob("*.svg")} == {picture.name for picture in PICTURES}
+    assert {path.stem for path in folder.glob("*.svg")} == {picture.name for picture in (*PICTURES, *KEPT)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 import signal
 import sqlite3
 import sys
@@ -48,15 +49,6 @@ def play(kept: KeptSession, act: Callable[[Player], Awaitable[None]], size: tupl
     kept.close()
 
 
-async def heard(player: Player, text: str) -> None:
-    """Wait until a text is on the screen."""
-    for _ in range(200):
-        await player.pilot.pause(0.02)
-        if text in player.text:
-            return
-    raise AssertionError(f"{text!r} never came:\n{player.text}")
-
-
 def test_the_house_patch_is_plugged_once_in_the_life_of_a_record(room_file: Path) -> None:
     async def first(player: Player) -> None:
         assert "cords 1/8" in player.text
@@ -82,7 +74,8 @@ def test_what_another_seat_types_is_heard_and_said_by_whom(room_file: Path) -> N
     async def act(player: Player) -> None:
         await player.type("live 1 > pre 3 in")
         assert other.enter("live 2 > pre 3 in").ok
-        await heard(player, "B3 already holds a plug")  # the preview of what stands in the line is made anew
+        await player.until("B3 already holds a plug")  # the preview of what stands in the line is made anew
+        assert "ben: live 2 > pre 3 in" in player.text  # and its title says why
         await player.press("enter")
         assert "not done" in player.text
         await player.press("escape")
@@ -135,7 +128,7 @@ def test_a_record_that_cannot_be_kept_is_said_for_as_long_as_it_lasts(room_file:
     async def act(player: Player) -> None:
         locking.execute("BEGIN EXCLUSIVE")
         await player.enter("live 1 > pre 3 in")
-        assert "NOT KEPT" in player.lines[1]
+        assert "NOT KEPT ('unrecorded': go on without): another program has locked the logbook" in player.lines[1]
         assert player.typed == "live 1 > pre 3 in"
         assert "cords 1/8" in player.text
         await player.enter("unrecorded")
@@ -163,19 +156,100 @@ def test_a_record_that_cannot_be_kept_is_said_for_as_long_as_it_lasts(room_file:
 def test_a_work_list_stays_in_sight_until_it_is_done(room_file: Path, size: tuple[int, int]) -> None:
     async def act(player: Player) -> None:
         await player.enter("live 1 > pre 3 in", "save evening", "pull all", "recall evening")
-        assert "recall of 'evening': 2 steps" in player.text
+        assert "recall of 'evening': 2 steps left" in player.text
+        assert "now plug Pre 1 out (A5) > Tape 2 in (B6)" in player.said("talk")
         assert "Enter puts in: done" in player.text
         await player.press("enter")
         assert player.typed.startswith("done plug")
+        assert {player.screen.session.room.jacks[jack].address for jack in player.screen.view.wanted} == {"A5", "B6"}
         await player.press("enter")
-        assert "recall of 'evening': 1 step" in player.text
+        assert "recall of 'evening': 1 step left, 2 plugs out or in, 1 done" in player.text
+        assert "✓ done: plug Pre 1 out (A5) > Tape 2 in (B6)" in player.said("talk")
         await player.enter("skip because that cord is broken")
-        assert "skipped" in player.text
-        assert "that cord is broken" in player.text
-        await player.enter("leave")
+        assert "nothing is left to do" in player.text
+        assert "(skipped: that cord is broken)" in player.said("talk")
+        assert "Enter puts in: leave" in player.text
+        await player.press("enter", "enter")
         assert "the work list" not in player.text
 
     play(opened(room_file), act, size)
+
+
+def test_another_answer_is_read_before_the_work_list_and_enter_goes_back_to_it(room_file: Path) -> None:
+    async def act(player: Player) -> None:
+        await player.enter("live 1 > pre 3 in", "save evening", "pull all", "recall evening", "trace live 1")
+        for back in ("enter", "escape"):
+            assert "Enter: the work list" in player.text
+            assert "> trace live 1" in player.text
+            await player.press(back)
+            assert "─ the work list ─" in player.text
+            assert "Enter puts in: done plug" in player.text
+            await player.enter("trace live 1")
+
+    play(opened(room_file), act)
+
+
+def test_a_step_that_raises_a_warning_says_so_before_the_next(room_file: Path) -> None:
+    async def act(player: Player) -> None:
+        await player.enter("put ribbon on live 1", "phantom pre 1 on", "save evening", "phantom pre 1 off")
+        await player.enter("recall evening")
+        assert re.search("danger: Phantom .*ribbon.*\nnow phantom on", player.said("talk"))
+        await player.press("enter", "enter")
+        assert "▲ danger: Phantom" in player.text
+        assert "Enter puts in: leave" in player.text
+
+    play(opened(room_file), act)
+
+
+def test_a_work_list_is_taken_up_again_with_what_was_done(room_file: Path) -> None:
+    async def first(player: Player) -> None:
+        await player.enter(
+            "live 1 > pre 3 in", "live 2 > pre 4 in", "save evening", "pull all", "recall evening", "done"
+        )
+
+    async def second(player: Player) -> None:
+        assert "2 steps left, 4 plugs out or in, 1 done" in player.text
+        await player.press("enter")
+        assert player.typed.startswith("done plug")
+        await player.press("enter")
+        assert "1 step left" in player.text
+        await player.press("f6")
+        assert "the work list" in player.lines[0]
+        assert player.text.count("✓ done: ") == 2
+
+    play(opened(room_file), first)
+    play(opened(room_file), second)
+
+
+def test_what_no_longer_holds_is_said_at_the_opening_before_the_work_list(room_file: Path) -> None:
+    async def first(player: Player) -> None:
+        await player.enter("live 1 > pre 3 in", "save evening", "pull #1", "recall evening")
+
+    async def second(player: Player) -> None:
+        assert "the room file has changed" in player.text
+        assert "Enter: the work list" in player.text
+
+    play(opened(room_file), first)
+    room_file.write_text(
+        ROOM.replace("points: 12", "points: 13").replace('1-4: "Live {1-4}"', '2-4: "Live {2-4}", 13: Live 1')
+    )
+    play(opened(room_file), second)
+
+
+def test_two_seats_work_on_one_list(room_file: Path) -> None:
+    other = opened(room_file, "ben")
+
+    async def act(player: Player) -> None:
+        await player.enter("live 1 > pre 3 in", "save evening", "pull all", "recall evening")
+        assert other.enter("done").ok
+        await player.until("1 step left")
+        assert "ben: done" in player.said("happened")
+        await player.press("enter")  # the line that is offered is the step that is left
+        await player.press("enter")
+        assert "nothing is left to do" in player.text
+
+    play(opened(room_file), act)
+    other.close()
 
 
 def test_the_record_and_a_long_answer_are_read_whole(room_file: Path) -> None:
@@ -187,7 +261,8 @@ def test_the_record_and_a_long_answer_are_read_whole(room_file: Path) -> None:
         await player.press("escape")
         await player.press("f7")
         assert "the record" in player.lines[0]
-        assert "anna  note take four was the one" in player.text
+        assert re.search(r"^\d\d:\d\d:\d\d anna  note take four was the one", player.text, re.MULTILINE)
+        assert "+ made Live 1 > Pre 3 in" in player.text
         await player.press("q")
         await player.enter("record")
         assert "the record" in player.lines[0]

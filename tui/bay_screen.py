@@ -13,6 +13,7 @@ from textual.screen import Screen
 from model.actions import Action
 from model.change import Change
 from model.line.requests import ActsAtBay
+from model.line.table import PLUGS_MIND
 from model.room import line_contact, normal_contact
 from model.session import Outcome, Session, awaited, minded
 from tui.bay_field import BayField
@@ -21,43 +22,27 @@ from tui.ink import Ink, Piece
 from tui.jack_words import facts, jack_title
 from tui.keys import LEFT_OUT_FIRST, WORDS, bindings, keys_of
 from tui.line_words import Entry, did, not_yet, refused, sayings, would_do
-from tui.pages import LISTS, PAGES, Happened, house_patch, record_entries
+from tui.notice import Notice, Prompt
+from tui.pages import LISTS, PAGES, Happened, house_patch
 from tui.panel import Panel
 from tui.pasting import Queue
-from tui.spans import Span, SpanLine, WordsLine
+from tui.spans import Span, SpanLine
 from tui.tiling import Tiling, tiles
 from tui.top_line import TopLine
 from tui.typed_jacks import ends_named, wanted
 from tui.typed_line import TypedLine
+from tui.work_page import WorkPage, work_page
 
 if TYPE_CHECKING:
     from model.line.completion import Completion
     from model.record.kept_session import KeptSession
 
+READS = "F6"  # the key that shows the newest answer whole, said where not all of it can be seen
 LISTENS_EVERY = 0.25  # seconds: what another seat types is here within half a second
 HINTS = (
     "Type a line: pre 4 out > squash l in. What it would do stands here before Enter does it.",
     "A click on a jack, or F2 and the arrow keys, puts it into the line. F1 tells the rest.",
 )
-
-
-class Prompt(WordsLine):
-    """The mark before the typed line."""
-
-    def words(self, width: int) -> list[Piece]:
-        """A '>'."""
-        return [Piece(">", "key")]
-
-
-class Notice(WordsLine):
-    """Why the record cannot be kept, for as long as that lasts."""
-
-    reason = ""
-
-    def words(self, width: int) -> list[Piece]:
-        """The reason, and what can be done."""
-        said = f" NOT KEPT: {self.reason}. 'unrecorded' goes on without the record."
-        return self.ink.cut([self.ink.mark("danger"), Piece(self.ink.clean(said), "alarm")], width)
 
 
 class BayScreen(Screen[None]):
@@ -89,7 +74,10 @@ class BayScreen(Screen[None]):
         self._was_narrow: bool | None = None  # when the talk panel was last filled
         self._answered = False  # whether a line was done since the screen opened
         self._leaving = False
-        self._answer_first = False  # whether the newest answer is read before the work list
+        # whether the newest answer is read before the work list; so is what no longer holds at the opening
+        self._answer_first = kept is not None and len(kept.opened) > 1
+        self._work: WorkPage | None = None  # the work list, where one is under way
+        self._meanwhile = ""  # what another seat did while a line is being typed
 
     @property
     def layout(self) -> Layout:
@@ -124,6 +112,7 @@ class BayScreen(Screen[None]):
             self.line.history += self.kept.history
             self._show_notice()
             self.set_interval(LISTENS_EVERY, self._listen)
+        self._work = work_page(self.session, self.ink)
         self._show_lists()
         self._show_jack()
         self._show_talk()
@@ -154,7 +143,8 @@ class BayScreen(Screen[None]):
     def _show_page(self, panel: Panel, name: str, after: str = "") -> None:
         page = PAGES[name]
         entries = page.entries(self.session, self.happened, self.ink)
-        panel.show(page.title, entries, after, at_end=page.at_end, newest=len(self.happened.newest))
+        reads = READS if name == "happened" else ""
+        panel.show(page.title, entries, after, at_end=page.at_end, newest=len(self.happened.newest), reads=reads)
 
     def _show_jack(self) -> None:
         panel = self._panel("jack")
@@ -170,21 +160,23 @@ class BayScreen(Screen[None]):
     def _show_talk(self) -> None:
         """What the talk panel says while nothing is typed."""
         self._was_narrow = self.narrow
-        offered = f"Enter puts in: {self.offers[0]}" if self.offers else ""
+        work = self._work_shown()
+        offers = work.offers if work else self.offers
+        enter = f"Enter puts in: {offers[0]}" if offers else "Enter: the work list" if self._work else ""
         if self.queue.lines:
             self.talk.show("a paste", self.queue.asks(self.ink))
-        elif self._page == "happened" and self._working():
-            self._show_page(self.talk, "work", offered)
+        elif work:
+            self.talk.show("the work list", work.entries, enter, reads=READS)
         elif self.narrow:
-            self._show_page(self.talk, self._page, offered)
+            self._show_page(self.talk, self._page, enter)
         elif self._answered:
-            self.talk.show("done", self.happened.newest, offered)
+            self.talk.show("what the last line did", self.happened.newest, enter, reads=READS)
         else:
-            self.talk.show("the line", [Entry([Piece(hint, "faint")]) for hint in HINTS])
+            self.talk.show("the line", [Entry([Piece(hint, "faint")]) for hint in HINTS], enter)
 
-    def _working(self) -> bool:
-        """Whether a work list is under way, and nothing newer has to be read first."""
-        return bool(PAGES["work"].entries(self.session, self.happened, self.ink)) and not self._answer_first
+    def _work_shown(self) -> WorkPage | None:
+        """The work list, unless something else has to be read first."""
+        return self._work if self._page == "happened" and not self._answer_first else None
 
     def _show_keys(self) -> None:
         place = "line"
@@ -220,14 +212,16 @@ class BayScreen(Screen[None]):
             self._taking, self._taken = complete(value, self.session), -1
         self._show_offers(self._taking, self._taken)
         if not value.strip():
+            self._meanwhile = ""
             self._redraw(self.view.set_wanted({}))
             self._show_talk()
             return
         change: Change | None = None
         if value.strip().casefold() in WORDS:
-            self.talk.show("Enter does this", [Entry([Piece(f"{value.strip()}: as its key does", "faint")])])
+            does = [Entry([Piece(f"{value.strip()}: as its key does", "faint")])]
+            self.talk.show("Enter does this", does, self._meanwhile)
         elif waits := awaited(value):
-            self.talk.show("Enter does this", [Entry([self.ink.mark("said"), Piece(f" {waits}")])])
+            self.talk.show("Enter does this", [Entry([self.ink.mark("said"), Piece(f" {waits}")])], self._meanwhile)
         else:
             outcome = self.session.preview(value)
             change = outcome.change if outcome.ok else None
@@ -236,21 +230,25 @@ class BayScreen(Screen[None]):
         self._redraw(self.view.set_wanted(wanted(ends, change, self.session.patch.state.plugs)))
         if ends:
             self._describe(ends[-1])
+        elif change is not None and change.jacks:
+            self._describe(change.jacks[0])
 
     def _show_preview(self, outcome: Outcome) -> None:
         if outcome.error is not None:
-            self.talk.show("the line", not_yet(self.ink, outcome.error))
+            self.talk.show("the line", not_yet(self.ink, outcome.error), self._meanwhile)
             return
         cord = "" if outcome.change.cord is None else f"cord {outcome.change.cord}"
-        self.talk.show("what this line would do", would_do(self.ink, outcome, self._mind(outcome)), cord)
+        after = "  ".join(filter(None, (self._meanwhile, cord)))
+        self.talk.show("what this line would do", would_do(self.ink, outcome, self._mind(outcome)), after)
 
     def _mind(self, outcome: Outcome) -> str:
-        """What must be minded before the line. At the bay that is about microphone lines: elsewhere it is left out."""
+        """What must be minded before the line. Whatever it is, plugs are minded where they meet a microphone line."""
         patch, jacks = self.session.patch, outcome.change.jacks
         nodes = [contact(jack) for jack in jacks for contact in (line_contact, normal_contact)]
-        if jacks and not any(port.kind.family == "mic" for node in nodes for port in patch.circuit_at(node).ports):
-            return ""
-        return minded(outcome.typed)
+        if any(port.kind.family == "mic" for node in nodes for port in patch.circuit_at(node).ports):
+            return PLUGS_MIND
+        mind = minded(outcome.typed)
+        return "" if mind == PLUGS_MIND else mind
 
     def _describe(self, jack: int) -> None:
         changed = self.view.set_cursor(jack)
@@ -280,9 +278,19 @@ class BayScreen(Screen[None]):
     def _enter_nothing(self) -> None:
         if self.queue.lines:
             self._play_queue()
+        elif work := self._work_shown():
+            self.line.put(work.offers[0])
         elif self.offers:
             offer, self.offers = self.offers[0], self.offers[1:]
             self.line.put(offer)
+        elif self._work:
+            self._show_work()
+
+    def _show_work(self) -> None:
+        """What had to be read before the work list has been."""
+        self._page = "happened"
+        self._answer_first = False
+        self._show_talk()
 
     def _do(self, text: str) -> bool:
         """Do a line; whether it was taken. A refused one stays, with the reason, to be mended."""
@@ -293,7 +301,7 @@ class BayScreen(Screen[None]):
             if self.line.value != text:
                 self.line.put(text)
             self._refusal = outcome.error
-            self.talk.show("not done: mend the line", refused(self.ink, outcome.error))
+            self.talk.show("not done: mend the line", refused(self.ink, outcome.error), "Esc drops it")
             return False
         if outcome.asked:
             self.view.after_line(self.view.changed, outcome.answer.lit)
@@ -304,10 +312,16 @@ class BayScreen(Screen[None]):
         self._answered = True
         self.offers = outcome.answer.offers
         self._page = "happened"
-        # a step that was ticked leads on to the next; any other answer is for itself
-        self._answer_first = not isinstance(outcome.line, ActsAtBay) and not isinstance(outcome.line, Action)
+        self._work = work_page(self.session, self.ink)
+        self._answer_first = not self._leads_on(outcome)
         self._after(outcome)
         return True
+
+    def _leads_on(self, outcome: Outcome) -> bool:
+        """Whether the work list may follow at once: a step or another line at the bay, that raised no warning."""
+        if isinstance(outcome.line, ActsAtBay | Action):
+            return not outcome.change.raised
+        return self._work is not None and outcome.answer.offers == self._work.offers
 
     def _after(self, outcome: Outcome) -> None:
         """Everything that a line may have changed is shown anew, and the line is empty for the next."""
@@ -341,19 +355,23 @@ class BayScreen(Screen[None]):
             return
         heard = self.kept.catch_up()
         self._show_notice()
+        if not heard:
+            return
+        self._work = work_page(self.session, self.ink)
         for one in heard:
             said = [Entry([self.ink.mark("said"), Piece(f" {one.words}", "strong")])]
             if one.outcome is not None:
                 said += sayings(self.ink, one.outcome)
                 self._mark_changed(one.outcome)
+                self._answer_first = not self._leads_on(one.outcome)
             self.happened.add(said)
-        if heard:
-            self._answered = True
-            self._show_all()
-            if self.line.value.strip():
-                self._typed(self.line.value)  # what the line would do may be something else now
-            else:
-                self._show_talk()
+        self._answered = True
+        self._show_all()
+        if self.line.value.strip():
+            self._meanwhile = heard[-1].words
+            self._typed(self.line.value)  # what the line would do may be something else now
+        else:
+            self._show_talk()
 
     def _show_notice(self) -> None:
         reason = "" if self.kept is None else self.kept.keeping or ""
@@ -364,11 +382,16 @@ class BayScreen(Screen[None]):
             notice.refresh(layout=True)
 
     def action_read(self, what: str) -> None:
-        """Read the newest answer, or the record, whole."""
+        """Read the newest answer, the work list where it stands, or the record, whole."""
         from tui.reading import ReadingScreen
 
         if what == "record":
-            self.app.push_screen(ReadingScreen(self.ink, "the record", record_entries(self.kept), at_end=True))
+            from tui.record_page import record_entries
+
+            entries = record_entries(self.kept, self.ink)
+            self.app.push_screen(ReadingScreen(self.ink, "the record", entries, at_end=True))
+        elif (work := self._work_shown()) and not self.line.value.strip():
+            self.app.push_screen(ReadingScreen(self.ink, "the work list", work.entries))
         else:
             newest = self.happened.newest or [Entry([Piece("nothing yet", "faint")])]
             self.app.push_screen(ReadingScreen(self.ink, "the newest answer", newest))
@@ -424,6 +447,8 @@ class BayScreen(Screen[None]):
             self.line.put("")
         elif self.queue.lines:
             self.queue.drop()
+        else:
+            self._show_work()
         self._page = "happened"
         self._show_talk()
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
+from model.line.requests import ActsAtBay
 from model.session import Outcome
 from model.warning import DANGER, NOTE, WARNING, Warn, figure_words
 from model.words import BROKEN, CAUTION, CLEARED, MADE, RAISED, SAID, SPLIT, TIED, Told, told
@@ -33,6 +35,12 @@ SAYINGS: dict[str, Saying] = {
 WORD_ROLES: dict[str, str] = {DANGER: "alarm", WARNING: "warning", NOTE: "note"}
 
 
+# What a line of an answer begins with where a step of the work list must be minded, and its mark.
+STEP_MARKS: dict[str, str] = {"mind:": "warning", "danger:": "danger"}
+# A consequence as a proposal tells it: its kind, how bad it is, its words.
+_CONSEQUENCE = re.compile(r" {5}(\w+) (?:\[(\w+)\] )?(.*)")
+
+
 class Entry(NamedTuple):
     """One entry of a list: its words, and how far in they go on where they are wrapped."""
 
@@ -42,8 +50,32 @@ class Entry(NamedTuple):
 
 def sayings(ink: Ink, outcome: Outcome) -> list[Entry]:
     """The consequences of a line, one an entry: cautions first, then warnings, then connections, then its answer."""
-    lines = [*told(outcome.change), *(Told(SAID, words) for words in outcome.answer.words)]
-    return [_entry(ink, line, outcome.asked) for line in lines]
+    return [
+        *(_entry(ink, line, outcome.asked) for line in told(outcome.change)),
+        *(_said(ink, text, outcome) for text in outcome.answer.words),
+    ]
+
+
+def _said(ink: Ink, text: str, outcome: Outcome) -> Entry:
+    """A line of an answer. What a proposal would do, and what must be minded at a step, has its mark as elsewhere."""
+    if "proposals" in outcome.answer.extra:
+        found = _CONSEQUENCE.fullmatch(text)
+        if found is not None and found[1] in SAYINGS:
+            entry = _entry(ink, Told(found[1], found[3], found[2] or ""), True)
+            return Entry([Piece("     "), *entry.words], 7)
+    kind = step_mark(text, outcome)
+    if kind:
+        words = text.lstrip(" ")
+        indent = len(text) - len(words)
+        return Entry([ink.mark(STEP_MARKS[kind]), Piece(f" {' ' * indent}"), Piece(words)], 2 + indent)
+    return _entry(ink, Told(SAID, text), outcome.asked)
+
+
+def step_mark(text: str, outcome: Outcome) -> str:
+    """Whether a line of an answer says what must be minded at a step, and which of the table's words it begins with."""
+    word = text.split(None, 1)[0] if text.strip() else ""
+    ours = isinstance(outcome.line, ActsAtBay) or text.startswith("   ")
+    return word if ours and word in STEP_MARKS else ""
 
 
 def _entry(ink: Ink, line: Told, would: bool) -> Entry:
@@ -60,15 +92,21 @@ def _entry(ink: Ink, line: Told, would: bool) -> Entry:
 
 def would_do(ink: Ink, outcome: Outcome, mind: str) -> list[Entry]:
     """The preview of a line that can be read; ``mind`` is what must be minded before it."""
-    entries = sayings(ink, outcome)
-    first = (
-        [Entry([ink.mark("warning"), Piece(" first: ", "warning"), Piece(mind)])]
-        if mind and not outcome.change.cautions
-        else []
-    )
+    minds = [text for text in outcome.answer.words if not text.startswith(" ") and step_mark(text, outcome)]
+    rest = tuple(text for text in outcome.answer.words if text not in minds)
+    entries = sayings(ink, outcome._replace(answer=outcome.answer._replace(words=rest)))
+    told_first = [text.partition(" ")[2] for text in minds]
+    if mind and not minds and not outcome.change.cautions:
+        told_first = [mind]
+    first = [first_of_all(ink, text) for text in told_first]
     if not entries:
         entries = [Entry([ink.mark("said"), Piece(" changes no connection", "faint")])]
     return [*first, *entries]
+
+
+def first_of_all(ink: Ink, mind: str) -> Entry:
+    """What must be minded before anything else."""
+    return Entry([ink.mark("warning"), Piece(" first: ", "warning"), Piece(mind)])
 
 
 def did(ink: Ink, outcome: Outcome) -> list[Entry]:

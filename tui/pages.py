@@ -6,17 +6,13 @@ A further list is a further line of the table.
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from model.session import Outcome, Session
 from tui.ink import Ink, Piece
 from tui.line_words import Entry, did, standing
 
-if TYPE_CHECKING:
-    from model.record.kept_session import KeptSession
-
 MOST_ENTRIES = 2000
-MOST_RECORDED = 500  # entries of the record; `bayhand log` prints them all
 
 
 class Happened:
@@ -55,38 +51,11 @@ def _warnings(session: Session, _happened: Happened, ink: Ink) -> list[Entry]:
     return [entry for warning in standing_now for entry in standing(ink, warning)]
 
 
-def _work(session: Session, _happened: Happened, ink: Ink) -> list[Entry]:
-    """What is left of the work list; nothing where none is under way."""
-    if "patches" not in session.parts.made() or session.shelf.work is None:
-        return []
-    from model.patches.work import list_lines, under_way  # only who has a work list pays for it
-
-    first, *rest = list_lines(under_way(session))
-    return [
-        Entry([Piece(first, "strong")]),
-        *(Entry([Piece(line)], 2 + len(line) - len(line.lstrip())) for line in rest),
-    ]
-
-
 PAGES: dict[str, Page] = {
     "warnings": Page("warnings", _warnings, False),
     "happened": Page("what happened", _happened, True),
-    "work": Page("the work list", _work, False),
 }
 LISTS = ("warnings", "happened")  # the pages that have a place of their own where there is room
-
-
-def record_entries(kept: KeptSession | None) -> list[Entry]:
-    """The last entries of the record, as `bayhand log` tells them."""
-    if kept is None:
-        return [Entry([Piece("no record is kept of this session", "faint")])]
-    from tui.run_log import as_text  # only who reads the record pays for it
-
-    told = [list(as_text(entry)) for entry in kept.recorded(MOST_RECORDED)]
-    entries = []
-    for first, *rest in told:
-        entries += [Entry([Piece(first, "strong")], 8), *(Entry([Piece(line)], 10) for line in rest)]
-    return entries or [Entry([Piece("nothing is recorded yet", "faint")])]
 
 
 def house_patch(session: Session, enter: Callable[[str], Outcome], ink: Ink) -> list[Entry]:

@@ -35,6 +35,7 @@ class Panel(Scrolled, can_focus=True):
         super().__init__(ink, id=id)
         self.title = ""
         self.after = ""
+        self.reads = ""
         self.flows_under = flows_under
         self.entries: list[Entry] = []
         self._newest = 1
@@ -44,13 +45,22 @@ class Panel(Scrolled, can_focus=True):
         self._lines_of: dict[int, tuple[Entry, list[Words]]] = {}  # by the entry's id: wrapped once, while they stay
 
     def show(
-        self, title: str, entries: Sequence[Entry], after: str = "", *, at_end: bool = False, newest: int = 1
+        self,
+        title: str,
+        entries: Sequence[Entry],
+        after: str = "",
+        *,
+        at_end: bool = False,
+        newest: int = 1,
+        reads: str = "",
     ) -> None:
         """Show entries in place of what was there.
 
-        ``at_end`` keeps the end in sight; but the last ``newest`` entries are read from their beginning.
+        ``at_end`` keeps the end in sight; but the last ``newest`` entries are read from their beginning. ``reads``: the
+        key that shows all of them, said where not all can be seen.
         """
         before = self._in_sight_now()
+        self.reads = reads
         self.title, self.after, self.follows_end = title, after, at_end
         self.entries = list(entries)
         self._newest = newest
@@ -71,7 +81,7 @@ class Panel(Scrolled, can_focus=True):
         """Where the bar stands, and what each line in sight says."""
         top = self.top
         lines = self.wrapped[top : top + self.in_sight]
-        return (top, self.furthest, len(self.wrapped)), [(self.title, self.after), *lines]
+        return (top, self.furthest, len(self.wrapped)), [(self.title, self.after, self.reads), *lines]
 
     @property
     def wrapped(self) -> list[Words]:
@@ -133,7 +143,7 @@ class Panel(Scrolled, can_focus=True):
             if self.has_focus:
                 title = f"{self.ink.characters['cursor']} {title}"
             below = self.furthest - self.top
-            more = f"{below} more {self.ink.characters['down']}" if below > 0 else ""
+            more = f"{below} more {self.ink.characters['down']} {self.reads}".rstrip() if below > 0 else ""
             after = "  ".join(filter(None, (self.ink.clean(self.after), more)))
             return self.ink.segments(self.ink.rule(title, width, after), width)
         return self.ink.segments(self.wrapped[y - self.fixed], width)

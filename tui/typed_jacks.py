@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from model.change import Change
-from model.line.commands import command_of, split_question
+from model.line.commands import COMMANDS, command_of, split_question
 from model.line.names import IN, OUT, Names
 from model.refusals import Refusal
 
-NAMES_A_JACK = ("ends", "held", "move", "name")  # what completion offers for commands that take jacks
+# What completion offers for commands that take jacks: those that hold a plug, and others.
+HELD = ("held", "held jack", "on hold")
+NAMES_A_JACK = (*HELD, "ends", "move", "name")
 
 
 def wanted(ends: list[int], change: Change | None, plugs: Mapping[int, int]) -> dict[int, int | None]:
@@ -24,6 +26,8 @@ def wanted(ends: list[int], change: Change | None, plugs: Mapping[int, int]) -> 
 
 def ends_named(text: str, names: Names) -> list[int]:
     """The jacks that the text names so far, in its order; what means no jack, or several, is left out."""
+    if any(word.startswith(text.strip().casefold()) for word in COMMANDS):
+        return []  # 'do' is on its way to 'done': the bay stays where it is
     command, rest = command_of(split_question(text)[0])
     if command.offers not in NAMES_A_JACK:
         return []
@@ -35,7 +39,7 @@ def ends_named(text: str, names: Names) -> list[int]:
                 cord = names.state.cords.get(number)
                 found += cord.plugs if cord else ()
             elif end.strip():
-                found.append(names.jack(end, IN if at else OUT, held=command.offers == "held" or None))
+                found.append(names.jack(end, IN if at else OUT, held=command.offers in HELD or None))
         except Refusal:
             continue
     return found

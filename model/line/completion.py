@@ -40,8 +40,13 @@ def complete(text: str, session: Session, most: int = MOST) -> list[Completion]:
     return found[:most]
 
 
-def _names_for(text: str, before: str, names: Names, way: str, held: bool, most: int) -> list[Completion]:
-    """Entries of the room whose names a text meets, as lines that begin with what stands before it."""
+def _names_for(
+    text: str, before: str, names: Names, way: str, held: bool, most: int, one_jack: bool = True
+) -> list[Completion]:
+    """Entries of the room whose names a text meets, as lines that begin with what stands before it.
+
+    Where ``one_jack`` is wanted and a name stands for several, such as a tie line's two ends, their addresses are offered.
+    """
     plugs = names.state.plugs
     ranked = []
     for group in names.index.matching(text):
@@ -54,9 +59,14 @@ def _names_for(text: str, before: str, names: Names, way: str, held: bool, most:
     ranked.sort(key=lambda r: r[:4])
     found = []
     for *_, entry in ranked[:most]:
+        fitting = [jack for jack in entry.jacks if (jack in plugs) == held] or entry.jacks
+        if one_jack and len(fitting) > 1 and (held or not entry.alike):
+            addresses = map(names.address, fitting)
+            found += [Completion(f"{before}{address}", f"{entry.name}  {address}") for address in addresses]
+            continue
         where = " ".join(names.address(jack) for jack in entry.jacks[:3])
         found.append(Completion(f"{before}{entry.name}", f"{entry.name}  {where}".rstrip()))
-    return found
+    return found[:most]
 
 
 def _last_end(rest: str) -> tuple[str, str]:
@@ -80,6 +90,14 @@ def _held(rest: str, before: str, session: Session, most: int) -> list[Completio
         numbers = [n for n in sorted(state.cords) if str(n).startswith(rest.strip().lstrip("#"))]
         return [Completion(f"{before}#{n}", f"#{n}  {cord_words(names, n)}") for n in numbers[:most]]
     return _names_for(rest.strip(), before, names, "", True, most)
+
+
+def _held_jack(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    if rest.strip():
+        return _names_for(rest.strip(), before, names, "", True, most)
+    told = [(names.address(jack), number) for jack, number in sorted(names.state.plugs.items())]
+    return [Completion(f"{before}{address}", f"{address}  #{number}") for address, number in told[:most]]
 
 
 def cord_words(names: Names, number: int) -> str:
@@ -140,17 +158,54 @@ def _with_mic(rest: str, before: str, session: Session, most: int) -> list[Compl
 
 def _any_name(rest: str, before: str, session: Session, most: int) -> list[Completion]:
     names = session.names
-    return _names_for(rest.strip(), before, names, "", False, most)
+    return _names_for(rest.strip(), before, names, "", False, most, one_jack=False)
 
 
 def _saved(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    """Saved patches, and the house patch."""
+    """Saved patches, the newest first, and the house patch."""
     from model.patches.shelf import HOUSE  # loaded already where anything is saved
 
     name, done = _last_end(rest)
-    known = [HOUSE, *(session.shelf.patches if "patches" in session.parts.made() else ())]
+    return _patches([*_saved_names(session), HOUSE], name, before + done, most)
+
+
+def _own_saved(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """Saved patches alone."""
+    return _patches(_saved_names(session), rest.strip(), before, most)
+
+
+def _saved_names(session: Session) -> list[str]:
+    return list(reversed(session.shelf.patches)) if "patches" in session.parts.made() else []
+
+
+def _patches(known: list[str], name: str, before: str, most: int) -> list[Completion]:
     fitting = [patch for patch in known if patch.casefold().startswith(name.casefold()) and patch != name]
-    return [Completion(f"{before}{done}{patch}", patch) for patch in fitting[:most]]
+    return [Completion(f"{before}{patch}", patch) for patch in fitting[:most]]
+
+
+def _on_hold(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """The cords on hold, each with its reason."""
+    holds = session.shelf.standing_holds(session.patch.state) if "patches" in session.parts.made() else {}
+    fitting = [n for n in sorted(holds) if str(n).startswith(rest.strip().lstrip("#"))]
+    return [Completion(f"{before}#{n}", f"#{n}  {holds[n].why}") for n in fitting[:most]]
+
+
+def _proposed(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """The proposals, each with its first line."""
+    numbered = enumerate(session.proposals, start=1)
+    told = [(str(number), proposal) for number, proposal in numbered if str(number).startswith(rest.strip())]
+    return [
+        Completion(f"{before}{number}", f"{number}  {proposal.about or proposal.actions[0]}")
+        for number, proposal in told[:most]
+    ]
+
+
+def _fault(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """The end of the search, and what was heard."""
+    heard = list(dict.fromkeys(each.place for each in session.fault)) if "fault" in session.parts.made() else []
+    told = ["over", *(f"without {place}" for place in heard)] if heard else []
+    text = " ".join(rest.split()).casefold()
+    return [Completion(f"{before}{words}", words) for words in told if words.casefold().startswith(text)][:most]
 
 
 def _kept(rest: str, before: str, session: Session, most: int) -> list[Completion]:
@@ -164,11 +219,16 @@ def _kept(rest: str, before: str, session: Session, most: int) -> list[Completio
 OFFERS: dict[str, Callable[[str, str, Session, int], list[Completion]]] = {
     "ends": _ends,
     "held": _held,
+    "held jack": _held_jack,
     "move": _move,
     "supplies": _supplies,
     "put": _put,
     "with mic": _with_mic,
     "name": _any_name,
     "saved": _saved,
+    "own saved": _own_saved,
+    "on hold": _on_hold,
+    "proposed": _proposed,
+    "fault": _fault,
     "kept": _kept,
 }

@@ -6,7 +6,6 @@ import difflib
 import re
 import unicodedata
 from bisect import bisect_left
-from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
 
@@ -14,6 +13,7 @@ _WORDS = re.compile(r"\d+|[^\W\d_]+")
 
 # How well a name is met, best first: to the letter, by its words in their order, in any order, by some of them, by beginnings.
 LITERAL, IN_ORDER, ALL_WORDS, WHOLE_WORDS, SHORT = range(5)
+MOST_REMEMBERED = 8  # texts
 
 
 def words_of(text: str) -> list[str]:
@@ -54,6 +54,7 @@ class NameIndex:
             for word in set(words):
                 self._entries.setdefault(word, []).append(entry)
         self._sorted = sorted(self._entries)
+        self._remembered: dict[str, list[Found]] = {}  # what the texts asked for last meet: a key asks several times
 
     def _words_beginning(self, start: str) -> list[str]:
         if start.isdecimal():
@@ -67,12 +68,21 @@ class NameIndex:
 
     def matching(self, text: str) -> list[Found]:
         """All entries that a text meets, best fit first; the entries of one fit in their own order."""
+        found = self._remembered.get(text)
+        if found is None:
+            if len(self._remembered) >= MOST_REMEMBERED:
+                self._remembered.clear()
+            found = self._remembered[text] = self._matching(text)
+        return found
+
+    def _matching(self, text: str) -> list[Found]:
         typed = words_of(text)
         if not typed:  # a name may be signs alone: it is met to the letter
             same = [e for e, name in enumerate(self.names) if _same_case(name) == _same_case(text.strip())]
             return [Found(LITERAL, same)] if same else []
+        longest_first = sorted(typed, key=len, reverse=True)
         hits: set[int] | None = None
-        for word in sorted(set(typed), key=len, reverse=True):
+        for word in dict.fromkeys(longest_first):
             with_word: set[int] = set()
             for known in self._words_beginning(word):
                 with_word.update(self._entries[known])
@@ -81,28 +91,30 @@ class NameIndex:
                 return []
         by_fit: dict[int, list[int]] = {}
         for entry in sorted(hits or ()):
-            fit = self._fit(text, typed, entry)
+            fit = self._fit(text, typed, longest_first, entry)
             if fit is not None:
                 by_fit.setdefault(fit, []).append(entry)
         return [Found(fit, by_fit[fit]) for fit in sorted(by_fit)]
 
-    def _fit(self, text: str, typed: list[str], entry: int) -> int | None:
+    def _fit(self, text: str, typed: list[str], longest_first: list[str], entry: int) -> int | None:
         words = self._wider[entry]
         if typed == self._words[entry]:
             return LITERAL if _same_case(text.strip()) == _same_case(self.names[entry]) else IN_ORDER
-        if not Counter(typed) - Counter(words):
-            return ALL_WORDS if len(typed) in (len(words), len(self._words[entry])) else WHOLE_WORDS
         # Each typed word needs a word of its own; the longest are placed first, whole words before beginnings.
+        whole = True
         left = list(words)
-        for word in sorted(typed, key=len, reverse=True):
+        for word in longest_first:
             if word in left:
                 left.remove(word)
                 continue
             begun = [] if word.isdecimal() else [w for w in left if w.startswith(word)]
             if not begun:
                 return None
+            whole = False
             left.remove(min(begun, key=len))
-        return SHORT
+        if not whole:
+            return SHORT
+        return ALL_WORDS if len(typed) in (len(words), len(self._words[entry])) else WHOLE_WORDS
 
     def nearest(self, text: str, count: int = 3) -> list[str]:
         """Names that a text which meets none might have meant: unknown words replaced by the known ones most like them."""

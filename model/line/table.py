@@ -29,7 +29,7 @@ BAY_COMMANDS: tuple[Command, ...] = (
         "lift",
         (Form("lift X", "take that one plug out; the cord's other plugs stay"),),
         "line.bay_commands:read_lift",
-        "held",
+        "held jack",
         PLUGS_MIND,
     ),
     Command(
@@ -79,7 +79,7 @@ BAY_COMMANDS: tuple[Command, ...] = (
 
 PATCH_COMMANDS: tuple[Command, ...] = (
     Command("save", (Form("save NAME", "keep the present patch under a name"),), "patches.commands:read_save"),
-    Command("forget", (Form("forget NAME", "take a saved patch away"),), "patches.commands:read_forget", "saved"),
+    Command("forget", (Form("forget NAME", "take a saved patch away"),), "patches.commands:read_forget", "own saved"),
     Command("patches", (Form("patches", "the saved patches"),), "patches.commands:read_patches"),
     Command(
         "compare",
@@ -129,7 +129,7 @@ PATCH_COMMANDS: tuple[Command, ...] = (
         "patches.work_requests:read_hold",
         "held",
     ),
-    Command("release", (Form("release #7", "it is free again"),), "patches.work_requests:read_release", "held"),
+    Command("release", (Form("release #7", "it is free again"),), "patches.work_requests:read_release", "on hold"),
 )
 
 
@@ -169,7 +169,7 @@ WAY_COMMANDS: tuple[Command, ...] = (
         "name",
         waits="Enter looks for gear to take its place, and shows what that would do",
     ),
-    Command("take", (Form("take 1", "do that proposal, as one step"),), "way.proposals:read_take"),
+    Command("take", (Form("take 1", "do that proposal, as one step"),), "way.proposals:read_take", "proposed"),
     Command(
         "keep",
         (
@@ -213,6 +213,7 @@ FAULT_COMMANDS: tuple[Command, ...] = (
             Form("fault over", "the search is over"),
         ),
         "fault.commands:read_fault",
+        "fault",
     ),
 )
 
