@@ -21,6 +21,7 @@ from model.patches.work import list_answer, list_lines, under_way
 from model.refusals import Malformed, NotNow, UnknownName
 from model.roomfile.errors import RoomFileErrors, UnreadableFile
 from model.suggest import nearest
+from model.warning import counted
 
 if TYPE_CHECKING:
     from model.session import Session
@@ -154,7 +155,7 @@ def comparison_lines(title: str, found: list[Difference], session: Session) -> l
     if kept == len(found):
         return [f"{title}: nothing differs", *(difference_words(difference, session.room) for difference in found)]
     head = f"{title}: {kept} cord{'s stay' if kept != 1 else ' stays'}, "
-    head += f"{len(found) - kept} difference{'' if len(found) - kept == 1 else 's'}, {handlings(found)} plugs out or in"
+    head += f"{counted(len(found) - kept, 'difference')}, {counted(handlings(found), 'plug')} out or in"
     return [head, *(difference_words(difference, session.room) for difference in found)]
 
 
@@ -272,18 +273,15 @@ def read_name(text: str) -> str:
 
 def read_save(text: str, _names: Names) -> Line:
     """'NAME'."""
-    """'NAME'."""
     return Save(read_name(text))
 
 
 def read_forget(text: str, _names: Names) -> Line:
     """'NAME': a saved patch."""
-    """'NAME': a saved patch."""
     return Forget(read_name(text))
 
 
 def read_compare(text: str, _names: Names) -> Line:
-    """'NAME', or 'NAME > NAME'."""
     """'NAME', or 'NAME > NAME'."""
     ends = [end.strip() for end in text.split(">")]
     if not all(ends) or len(ends) > 2:

@@ -9,7 +9,7 @@ from model.patches.placed import Placing
 from model.patches.shelf import Work, goal_of
 from model.patches.worklist import LeftAlone, WorkList, WorkStep, work_list
 from model.refusals import NotNow
-from model.warning import DANGER
+from model.warning import DANGER, counted
 
 if TYPE_CHECKING:
     from model.session import Session
@@ -74,7 +74,7 @@ def step_lines(number: int, step: WorkStep) -> list[str]:
 def list_lines(found: Standing) -> list[str]:
     """The whole list to read."""
     steps, todo = found.todo.steps, found.todo
-    count = f"{len(steps)} step{'' if len(steps) == 1 else 's'}, {todo.handlings} plugs out or in"
+    count = f"{counted(len(steps), 'step')}, {counted(todo.handlings, 'plug')} out or in"
     lines = [f"{found.title}: {count if steps else 'nothing is left to do'}"]
     if found.elsewhere:
         lines.append(f"it was saved in another room, {found.elsewhere}")
