@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import Any, NamedTuple
 
-from model.change import Change
-from model.kinds import NORMAL_KINDS
-from model.room import NO_PORT, Normal, Port, Room
-from model.roomfile import FileError
+from model.bay.state import State
+from model.live.change import Change
+from model.room.file import FileError
+from model.room.kinds import NORMAL_KINDS
+from model.room.wiring import NO_PORT, Normal, Port, Room
 from model.session import Session
-from model.state import State
-from model.warning import DANGER, NOTE, SEVERITIES, WARNING, counted, list_words
+from model.signal.warning import DANGER, NOTE, SEVERITIES, WARNING, counted, list_words
 
 
 class Finding(NamedTuple):

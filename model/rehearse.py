@@ -6,9 +6,9 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
+from model.live.words import told
 from model.session import Outcome, Session
-from model.warning import counted
-from model.words import told
+from model.signal.warning import counted
 
 
 class Played(NamedTuple):

@@ -6,22 +6,22 @@ from collections.abc import Callable
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from model.actions import Action, Plug
-from model.change import Change
-from model.line.commands import Line, command_of, read_line, split_anyway, split_question
-from model.line.names import Names
-from model.line.requests import ActsAtBay, Answer
-from model.parts import Notes, Parts, Plain
-from model.patch import Patch, Pushed, Standing
-from model.refusals import NotNow, Refusal, UnknownName
-from model.room import Room
-from model.suggest import did_you_mean
-from model.words import action_words
+from model.bay.actions import Action, Plug
+from model.bay.refusals import NotNow, Refusal, UnknownName
+from model.commands.reading import Line, command_of, read_line, split_anyway, split_question
+from model.entry.parts import Notes, Parts, Plain
+from model.entry.requests import ActsAtBay, Answer
+from model.language.names import Names
+from model.live.change import Change
+from model.live.patch import Patch, Pushed, Standing
+from model.live.words import action_words
+from model.room.wiring import Room
+from model.text.suggest import did_you_mean
 
 if TYPE_CHECKING:
     from model.fault.search import FaultSearch
     from model.patches.shelf import PatchShelf
-    from model.way.keep import KeptConnections
+    from model.way.guard import KeptConnections
     from model.way.places import Places
     from model.way.proposals import Proposal
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from itertools import combinations, pairwise
 
-from model.room import Room
-from model.state import State
+from model.bay.state import State
+from model.room.wiring import Room
 
 Contact = tuple[int, str]  # a jack's line or normal contact
 

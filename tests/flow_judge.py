@@ -10,9 +10,9 @@ from random import Random
 
 import networkx as nx
 
-from model.actions import Action, Plug
-from model.refusals import Refusal
-from model.room import NO_PORT, Room
+from model.bay.actions import Action, Plug
+from model.bay.refusals import Refusal
+from model.room.wiring import NO_PORT, Room
 from model.session import Session
 from tests.random_rooms import random_room
 from tests.slow_model import SlowBay

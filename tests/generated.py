@@ -11,8 +11,8 @@ from __future__ import annotations
 import random
 from typing import NamedTuple
 
-from model.kinds import FEED_OHM, KINDS
-from model.room import NO_PORT, Bay, Gear, HouseCord, Jack, Mic, Mult, Normal, Port, Room, Row, Supply, Tie
+from model.room.kinds import FEED_OHM, KINDS
+from model.room.wiring import NO_PORT, Bay, Gear, HouseCord, Jack, Mic, Mult, Normal, Port, Room, Row, Supply, Tie
 
 POINTS = 48
 ROWS = ("A", "B", "C", "D")  # A over B, C over D

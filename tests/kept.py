@@ -7,7 +7,7 @@ import traceback
 from collections.abc import Callable
 from pathlib import Path
 
-from model.parts import Plain
+from model.entry.parts import Plain
 from model.record.checkpoint import session_as_plain
 from model.record.kept_room import read_room_file
 from model.record.kept_session import KeptSession

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from model.actions import Action, Lift, Phantom, Plug, Put
-from model.room import Room
+from model.bay.actions import Action, Lift, Phantom, Plug, Put
+from model.room.wiring import Room
 
 LENGTHS = (None, 30.0, 60.0)
 

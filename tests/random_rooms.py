@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from random import Random
 
-from model.kinds import FEED_OHM, KINDS, NORMAL_KINDS
-from model.room import NO_PORT, Bay, Gear, Jack, Mic, Mult, Normal, Port, Room, Row, Supply, Tie
+from model.room.kinds import FEED_OHM, KINDS, NORMAL_KINDS
+from model.room.wiring import NO_PORT, Bay, Gear, Jack, Mic, Mult, Normal, Port, Room, Row, Supply, Tie
 
 MICS = (
     Mic("moving coil", 200.0, None, 0.0, False, 0),

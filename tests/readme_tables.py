@@ -10,10 +10,10 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from model.check import WIRING_CHECKS
+from model.commands.reading import GROUPS
 from model.fault.reasoning import PRIORS
-from model.kinds import FEED_OHM, KINDS, NORMAL_KINDS
-from model.line.commands import GROUPS
-from model.rules import ALL_RULES
+from model.room.kinds import FEED_OHM, KINDS, NORMAL_KINDS
+from model.signal.rules import ALL_RULES
 
 README = Path(__file__).parent.parent / "README.md"
 _BLOCK = re.compile(r"(<!-- ([a-z ]+) -->\n).*?(<!-- / -->)", re.DOTALL)
@@ -88,7 +88,7 @@ def priors() -> str:
 
 def keys() -> str:
     """Every key of the screen."""
-    from tui.keys import KEYS, PLACES
+    from tui.screen.keys import KEYS, PLACES
 
     rows = [(PLACES[key.where.split(",")[0]], key.shown, key.does) for key in KEYS]
     return table(("where", "key", "does"), rows)

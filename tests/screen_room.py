@@ -8,13 +8,13 @@ from typing import Any
 
 from textual.pilot import Pilot
 
-from model.room import Room
-from model.roomfile import parse_room
+from model.room.file import parse_room
+from model.room.wiring import Room
 from model.session import Session
 from tests.pictures import screen_text
-from tui.app import BayApp
-from tui.bay_screen import BayScreen
-from tui.panel import Panel
+from tui.screen.app import BayApp
+from tui.screen.bay_screen import BayScreen
+from tui.screen.panel import Panel
 
 ROOM = """
 bayhand: 1

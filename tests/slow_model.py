@@ -12,8 +12,8 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from model.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
-from model.room import NO_PORT, Room
+from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
+from model.room.wiring import NO_PORT, Room
 
 
 class SlowBay:

@@ -48,11 +48,11 @@ import pytest
 
 from model.check import WIRING_CHECKS, check_room
 from model.check import as_json as check_json
-from model.line.commands import split_question
+from model.commands.reading import split_question
 from model.rehearse import Played, as_json, at_rest_json
-from model.roomfile import parse_room
-from model.rules import ALL_RULES
+from model.room.file import parse_room
 from model.session import Outcome, Session
+from model.signal.rules import ALL_RULES
 
 ANSWERS = sorted(Path(__file__).with_name("answers").glob("*.txt"))
 LISTS = ("made", "broken", "split", "tied", "raised", "cleared", "caution", "found")

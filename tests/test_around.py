@@ -7,11 +7,11 @@ from random import Random
 
 import pytest
 
-from model.actions import Plug
-from model.line.commands import read_line
-from model.refusals import Refusal
-from model.room import Port
-from model.roomfile import parse_room, read_room
+from model.bay.actions import Plug
+from model.bay.refusals import Refusal
+from model.commands.reading import read_line
+from model.room.file import parse_room, read_room
+from model.room.wiring import Port
 from model.session import Session
 from tests.slow_model import SlowBay
 

@@ -14,9 +14,9 @@ from typing import TypeVar
 import pytest
 
 from model.check import WIRING_CHECKS, check_room
-from model.roomfile import parse_room
-from model.rules import ALL_RULES
+from model.room.file import parse_room
 from model.session import Session
+from model.signal.rules import ALL_RULES
 
 Test = TypeVar("Test")
 Said = set[tuple[str, str]]  # severity and rule

@@ -11,13 +11,13 @@ from typing import Any
 
 import pytest
 
-from model import electric
-from model.actions import Phantom, Put
-from model.circuit import Circuit
-from model.figures import circuit_json
-from model.kinds import FEED_OHM, KINDS
-from model.patch import Patch
-from model.room import Bay, Gear, Jack, Mic, Mult, Port, Room, Row, Supply, Tie
+from model.bay.actions import Phantom, Put
+from model.live.patch import Patch
+from model.room.kinds import FEED_OHM, KINDS
+from model.room.wiring import Bay, Gear, Jack, Mic, Mult, Port, Room, Row, Supply, Tie
+from model.signal import electric
+from model.signal.circuit import Circuit
+from model.signal.figures import circuit_json
 from tests import judges
 
 NETS = 500

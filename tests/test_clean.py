@@ -2,8 +2,8 @@
 
 import pytest
 
-from model.clean import quoted, shown
-from model.labels import first_not_typed, folded, why_not_shown, why_not_typed
+from model.room.labels import first_not_typed, folded, why_not_shown, why_not_typed
+from model.text.clean import quoted, shown
 
 # What must not reach the terminal, and what is shown for it.
 UNSAFE = {

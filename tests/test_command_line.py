@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from tui.main import main
+from tui.cli.main import main
 
 ROOT = Path(__file__).parent.parent
 ATTIC = str(ROOT / "rooms" / "attic.yaml")

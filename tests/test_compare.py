@@ -6,8 +6,8 @@ from pathlib import Path
 
 from hypothesis import HealthCheck, given, settings
 
-from model.actions import Action
-from model.patch import Patch
+from model.bay.actions import Action
+from model.live.patch import Patch
 from model.patches.compare import (
     ClearMic,
     Keep,
@@ -21,7 +21,7 @@ from model.patches.compare import (
 )
 from model.patches.patch_words import difference_words
 from model.patches.placed import Placed, PlacedCord, present
-from model.roomfile import read_room
+from model.room.file import read_room
 from tests.patches import ways_there
 
 ROOM = read_room(Path(__file__).parents[1] / "rooms" / "attic.yaml")

@@ -1,4 +1,4 @@
-"""Every published or calculated number that the formulas of ``model.electric`` must give, each with its source.
+"""Every published or calculated number that the formulas of ``model.signal.electric`` must give, each with its source.
 
 A figure must come out right to the digits shown: within half a unit of the last one.
 """
@@ -12,8 +12,9 @@ from typing import NamedTuple
 
 import pytest
 
-from model import electric
-from model.electric import (
+from model.room.kinds import FEED_OHM, KINDS
+from model.signal import electric
+from model.signal.electric import (
     corner_hz,
     dbu_from_dbv,
     dbu_from_volt,
@@ -33,7 +34,6 @@ from model.electric import (
     source_current_ma,
     volt_from_dbu,
 )
-from model.kinds import FEED_OHM, KINDS
 
 
 class Row(NamedTuple):
@@ -253,7 +253,9 @@ def test_levels_there_and_back(dbu: float) -> None:
 def test_examples_in_the_docstrings_run() -> None:
     """Each public formula has an example, and each example gives what it says."""
     formulas = [
-        value for name, value in vars(electric).items() if callable(value) and value.__module__ == "model.electric"
+        value
+        for name, value in vars(electric).items()
+        if callable(value) and value.__module__ == "model.signal.electric"
     ]
     assert len(formulas) > 15
     assert [formula.__name__ for formula in formulas if ">>>" not in (formula.__doc__ or "")] == []

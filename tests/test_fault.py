@@ -11,7 +11,7 @@ from random import Random
 import pytest
 
 from model.fault.reasoning import CONTACT, CORD, GEAR, LEAD, PRIORS, Element, Finding, Observation, heard_again
-from model.roomfile.house_patch import PRIOR_KEYS
+from model.room.file.house_patch import PRIOR_KEYS
 
 EQUAL = dict.fromkeys(PRIORS, 1.0)
 KINDS = tuple(PRIORS)

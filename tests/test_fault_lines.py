@@ -11,16 +11,16 @@ from typing import Any
 
 import pytest
 
+from model.bay.state import Cord, Edit
 from model.fault.chain import passed
 from model.fault.reasoning import PRIORS
-from model.flow import begins
-from model.line.targets import JACK, PORT, Target, read_target
+from model.language.targets import JACK, PORT, Target, read_target
 from model.record.checkpoint import session_as_plain, session_from_plain
 from model.rehearse import as_json, json_line, play
-from model.room import Room
-from model.roomfile import parse_room, read_room
+from model.room.file import parse_room, read_room
+from model.room.wiring import Room
 from model.session import Session
-from model.state import Cord, Edit
+from model.signal.flow import begins
 from tests.fault_model import Heard, all_that_can_break, has_twin_wires
 from tests.kept import do, open_at
 from tests.random_rooms import MICS, random_room

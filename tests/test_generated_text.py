@@ -7,8 +7,8 @@ from typing import Any
 
 import pytest
 
-from model.room import Room
-from model.roomfile import parse_room
+from model.room.file import parse_room
+from model.room.wiring import Room
 from tests.bench.generated_text import generated_text
 from tests.generated import JACKS_A_STUDIO, generated_room
 

@@ -33,7 +33,7 @@ def test_the_engine_knows_no_terminal() -> None:
 def test_a_room_is_read_and_played_without_networkx() -> None:
     """networkx takes a tenth of a second to load: not before something asks for the flow of signal."""
     loaded = loaded_after(
-        "from model.roomfile import read_room\nfrom model.session import Session\nfrom pathlib import Path\n"
+        "from model.room.file import read_room\nfrom model.session import Session\nfrom pathlib import Path\n"
         "session = Session(read_room(Path('rooms/kelpfield.yaml')))\n"
         "assert session.enter('hall 3 > tallow 5').ok\nassert session.enter('undo').ok"
     )
@@ -44,9 +44,9 @@ def test_a_room_is_read_and_played_without_networkx() -> None:
 @pytest.mark.parametrize("arguments", [["check", "rooms/attic.yaml"], ["rehearse", "rooms/attic.yaml", "/dev/null"]])
 def test_commands_without_a_screen_do_not_load_textual(arguments: list[str]) -> None:
     """They start at once."""
-    code = "import contextlib, io\nfrom tui.main import main\nwith contextlib.redirect_stdout(io.StringIO()):"
+    code = "import contextlib, io\nfrom tui.cli.main import main\nwith contextlib.redirect_stdout(io.StringIO()):"
     loaded = loaded_after(f"{code}\n    assert main({arguments!r}) == 0")
-    assert f"tui.run_{arguments[0]}" in loaded
+    assert f"tui.cli.run_{arguments[0]}" in loaded
     assert not [name for name in loaded if name.partition(".")[0] == "textual"]
 
 

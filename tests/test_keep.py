@@ -7,9 +7,9 @@ from random import Random
 
 import pytest
 
-from model.line.commands import read_line, split_anyway
+from model.commands.reading import read_line, split_anyway
 from model.record.checkpoint import session_as_plain, session_from_plain
-from model.roomfile import read_room
+from model.room.file import read_room
 from model.session import Session
 from tests.flow_judge import patched, room_of
 from tests.slow_model import SlowBay

@@ -10,12 +10,12 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from model.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
-from model.line.commands import COMMANDS, LONGEST_LINE, read_line
-from model.line.completion import complete
-from model.line.nameindex import NameIndex
-from model.refusals import Ambiguous, Malformed, NotNow, Refusal, UnknownName
-from model.roomfile import read_room
+from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
+from model.bay.refusals import Ambiguous, Malformed, NotNow, Refusal, UnknownName
+from model.commands.completion import complete
+from model.commands.reading import COMMANDS, LONGEST_LINE, read_line
+from model.language.nameindex import NameIndex
+from model.room.file import read_room
 from model.session import Session
 from tests.random_rooms import random_room
 

@@ -15,11 +15,11 @@ from model.record.kept_session import KeptSession
 from model.record.logbook import Logbook
 from model.record.place import logbook_place
 from model.record.plain_state import action_as_plain, action_from_plain
-from model.room import Room
+from model.room.wiring import Room
 from model.session import Session
 from tests.kept import ATTIC, all_of, do, open_at
 from tests.random_rooms import random_room
-from tui.main import main
+from tui.cli.main import main
 
 EVENING = (
     "pre 1 out > squash in",

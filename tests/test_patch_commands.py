@@ -9,14 +9,14 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from model.actions import Action
-from model.line.commands import LONGEST_LINE, read_line
+from model.bay.actions import Action
+from model.commands.reading import LONGEST_LINE, read_line
 from model.patches.commands import Compare, Forget, Recall, RecallCarried, Save
 from model.patches.patch_file import write_patch
 from model.patches.placed import present
 from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch, save
 from model.patches.work_requests import Done, HoldCord, Leave, Release, SkipStep
-from model.roomfile import read_room
+from model.room.file import read_room
 from model.session import Outcome, Session
 from tests.kept import all_of, do, open_at
 from tests.patches import ways_there

@@ -2,7 +2,7 @@
 
 import pytest
 
-from model.roomfile.ranges import MOST, RangeError, Stretch, TooMany, expand, points, stretch
+from model.text.ranges import MOST, RangeError, Stretch, TooMany, expand, points, stretch
 
 
 @pytest.mark.parametrize(

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from model.patch import Patch, standing_at_rest
-from model.roomfile import read_room
+from model.live.patch import Patch, standing_at_rest
+from model.room.file import read_room
 from tests.generated import generated_room
-from tui import read_ahead
-from tui.read_ahead import CannotRead, begin_reading
+from tui.cli import read_ahead
+from tui.cli.read_ahead import CannotRead, begin_reading
 
 ROOT = Path(__file__).parent.parent
 ATTIC = ROOT / "rooms" / "attic.yaml"

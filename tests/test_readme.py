@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 
 from model.check import check_room
-from model.roomfile import parse_room
+from model.room.file import parse_room
 from tests.readme_tables import README, TABLES, renewed
-from tui.main import SUBCOMMANDS
+from tui.cli.main import SUBCOMMANDS
 
 TEXT = README.read_text("utf-8")
 

@@ -10,10 +10,11 @@ from pathlib import Path
 import pytest
 import yaml
 
-from model.kinds import KINDS
-from model.room import HouseCord, Mic, Normal, Supply
-from model.roomfile import FileError, RoomFileErrors, UnreadableFile, parse_room, read_room, strictyaml
-from model.roomfile import reader as roomfile
+from model.room.file import FileError, RoomFileErrors, UnreadableFile, parse_room, read_room
+from model.room.file import reader as roomfile
+from model.room.kinds import KINDS
+from model.room.wiring import HouseCord, Mic, Normal, Supply
+from model.text import strictyaml
 from tests.roomfile_refusals import REFUSED, ROOM
 
 
@@ -238,7 +239,7 @@ def test_the_garbage_collector_is_left_as_it_was(collecting: bool, text: str) ->
 
 
 def test_reading_a_room_loads_no_graphs_and_no_screen() -> None:
-    code = "import sys, model.roomfile; print(sorted({name.partition('.')[0] for name in sys.modules}))"
+    code = "import sys, model.room.file; print(sorted({name.partition('.')[0] for name in sys.modules}))"
     root = Path(roomfile.__file__).parent.parent.parent
     loaded = subprocess.run([sys.executable, "-c", code], cwd=root, capture_output=True, text=True, check=True).stdout
     assert "'yaml'" in loaded

@@ -9,16 +9,16 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from model.clean import shown
-from model.kinds import KINDS
-from model.room import Room
-from model.roomfile import RoomFileErrors, UnreadableFile, parse_room, read_room
-from model.roomfile import bays as roomfile_bays
-from model.roomfile import gear as roomfile_gear
-from model.roomfile import house_patch as roomfile_patch
-from model.roomfile import joins as roomfile_joins
-from model.roomfile import reading as roomfile_reading
-from model.roomfile.reader import TOP_KEYS
+from model.room.file import RoomFileErrors, UnreadableFile, parse_room, read_room
+from model.room.file import bays as roomfile_bays
+from model.room.file import gear as roomfile_gear
+from model.room.file import house_patch as roomfile_patch
+from model.room.file import joins as roomfile_joins
+from model.room.file import reading as roomfile_reading
+from model.room.file.reader import TOP_KEYS
+from model.room.kinds import KINDS
+from model.room.wiring import Room
+from model.text.clean import shown
 from tests.roomfile_refusals import ROOM
 
 LONGEST_S = 2.0  # for texts of a few kilobytes; the machine may be busy

@@ -13,12 +13,12 @@ from typing import NamedTuple
 import networkx as nx
 import pytest
 
-from model.actions import Action, Plug, Together
-from model.line.commands import read_line
-from model.room import NO_PORT, Room, Tie
-from model.roomfile import parse_room, read_room
+from model.bay.actions import Action, Plug, Together
+from model.commands.reading import read_line
+from model.room.file import parse_room, read_room
+from model.room.wiring import NO_PORT, Room, Tie
 from model.session import Session
-from model.warning import DANGER, NOTE, WARNING
+from model.signal.warning import DANGER, NOTE, WARNING
 from tests.flow_judge import PLACES, contacts_graph, patched
 from tests.random_rooms import random_room
 from tests.slow_model import SlowBay

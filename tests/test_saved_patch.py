@@ -8,14 +8,14 @@ import pytest
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
-from model.actions import Action
-from model.labels import why_not_shown, why_not_typed
-from model.patch import Patch
+from model.bay.actions import Action
+from model.live.patch import Patch
 from model.patches.patch_file import PatchFileErrors, parse_patch, read_patch, write_on_a_line, write_patch
 from model.patches.placed import place, present
 from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch, save
-from model.roomfile import parse_room, read_room
-from model.roomfile.errors import UnreadableFile
+from model.room.file import parse_room, read_room
+from model.room.file.errors import UnreadableFile
+from model.room.labels import why_not_shown, why_not_typed
 from tests.patches import ways_there
 
 ATTIC = Path(__file__).parents[1] / "rooms" / "attic.yaml"

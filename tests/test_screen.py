@@ -5,13 +5,13 @@ from __future__ import annotations
 import pytest
 from textual import events
 
-from model.line.commands import COMMANDS, LONGEST_LINE
-from model.line.completion import complete
+from model.commands.completion import complete
+from model.commands.reading import COMMANDS, LONGEST_LINE
 from tests.screen_room import Player, play, small_room
-from tui.bay_field import BayField
-from tui.keys import KEYS, WORDS
-from tui.panel import Panel
-from tui.typed_line import TypedLine
+from tui.screen.bay_field import BayField
+from tui.screen.keys import KEYS, WORDS
+from tui.screen.panel import Panel
+from tui.screen.typed_line import TypedLine
 
 
 def test_the_line_has_the_focus_and_the_house_patch_is_plugged() -> None:

@@ -10,24 +10,24 @@ from pathlib import Path
 import pytest
 from rich.cells import cell_len
 
-from model.actions import Lift, Plug, Pull
-from model.kinds import NORMAL_KINDS
-from model.patch import Patch
-from model.room import Bay, Jack, Room, Row
+from model.bay.actions import Lift, Plug, Pull
+from model.live.patch import Patch
+from model.live.words import BROKEN, CAUTION, CLEARED, MADE, RAISED, SAID, SPLIT, TIED
+from model.room.kinds import NORMAL_KINDS
+from model.room.wiring import Bay, Jack, Room, Row
 from model.session import Session
-from model.warning import SEVERITIES
-from model.words import BROKEN, CAUTION, CLEARED, MADE, RAISED, SAID, SPLIT, TIED
+from model.signal.warning import SEVERITIES
 from tests.random_rooms import random_room
 from tests.screen_room import small_room
-from tui.bay_plan import ROW, BayPlan, fold_of
-from tui.bay_view import BayView, opened_by
-from tui.ink import Ink, Piece, Words, width_of
-from tui.line_words import SAYINGS
-from tui.marks import BESIDE_JACKS, BESIDE_NORMALS, JACKS, LISTS, MARKS, NORMALS, TABLES
-from tui.name_strips import runs
-from tui.picking import picked
-from tui.theme import GROUNDS, ROLES
-from tui.tiling import tiles
+from tui.screen.bay_plan import ROW, BayPlan, fold_of
+from tui.screen.bay_view import BayView, opened_by
+from tui.screen.ink import Ink, Piece, Words, width_of
+from tui.screen.line_words import SAYINGS
+from tui.screen.marks import BESIDE_JACKS, BESIDE_NORMALS, JACKS, LISTS, MARKS, NORMALS, TABLES
+from tui.screen.name_strips import runs
+from tui.screen.picking import picked
+from tui.screen.theme import GROUNDS, ROLES
+from tui.screen.tiling import tiles
 
 NO_LINE = 0
 

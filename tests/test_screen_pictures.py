@@ -16,11 +16,11 @@ import pytest
 from model.record import kept_session
 from model.record.kept_room import read_room_file
 from model.record.kept_session import KeptSession
-from model.room import Room
-from model.roomfile import read_room
+from model.room.file import read_room
+from model.room.wiring import Room
 from tests.pictures import as_svg, check_picture, screen_strips
 from tests.screen_room import Player, play, small_room
-from tui.app import BayApp
+from tui.screen.app import BayApp
 
 STUDIO = Path(__file__).parents[1] / "rooms" / "kelpfield.yaml"
 

@@ -17,7 +17,7 @@ from model.record.kept_session import KeptSession
 from tests.bench.pty_harness import Terminal, environment
 from tests.bench.rooms import ROOT
 from tests.screen_room import ROOM, SMALL, Player
-from tui.app import BayApp
+from tui.screen.app import BayApp
 
 COMMAND = (sys.executable, "-m", "tui")
 LONGEST = 60.0  # seconds to wait for what should take less than one: it only bounds a failure

@@ -123,10 +123,10 @@ def test_colours_of_a_sixteen_colour_terminal_are_enough(room_file: str, env: di
 
 def test_a_fault_of_the_program_shows_no_traceback_and_says_where_it_is(room_file: str, env: dict[str, str]) -> None:
     code = (
-        "import sys, tui.main, model.session\n"
+        "import sys, tui.cli.main, model.session\n"
         "def fails(*_, **__): raise RuntimeError('broken on purpose')\n"
         "model.session.Session.preview = fails\n"
-        f"sys.exit(tui.main.main([{room_file!r}]))"
+        f"sys.exit(tui.cli.main.main([{room_file!r}]))"
     )
     with painted([sys.executable, "-c", code], MARKER, env=env) as terminal:
         terminal.send("a")
@@ -146,6 +146,6 @@ def test_a_terminal_without_unicode_gets_ascii_alone(room_file: str, env: dict[s
 
 
 def test_nothing_of_textual_is_loaded_before_the_terminal_is_found_fit() -> None:
-    code = "import sys, tui.run_screen; print('textual' in sys.modules)"
+    code = "import sys, tui.cli.run_screen; print('textual' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, env=dict(os.environ))
     assert done.stdout.strip() == "False"

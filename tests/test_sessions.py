@@ -15,10 +15,10 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from model.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
-from model.change import Change
-from model.patch import Patch
-from model.refusals import Refusal
+from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
+from model.bay.refusals import Refusal
+from model.live.change import Change
+from model.live.patch import Patch
 from model.session import Session
 from tests.random_rooms import random_room
 from tests.slow_model import SlowBay

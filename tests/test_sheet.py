@@ -16,16 +16,16 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from model.labels import why_not_shown
 from model.patches.patch_file import parse_patch
 from model.patches.placed import place
 from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch, save
 from model.patches.sheet import Sheet, Table, sheet_of_patch, sheet_of_session
 from model.patches.sheet_writers import WRITERS, as_csv, as_html, as_markdown
-from model.roomfile import read_room
+from model.room.file import read_room
+from model.room.labels import why_not_shown
 from model.session import Session
 from tests.kept import do, open_at
-from tui.main import main
+from tui.cli.main import main
 
 ATTIC = Path(__file__).parents[1] / "rooms" / "attic.yaml"
 ROOM = read_room(ATTIC)

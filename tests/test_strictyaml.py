@@ -3,8 +3,8 @@
 import pytest
 import yaml
 
-from model.roomfile import strictyaml
-from model.roomfile.strictyaml import MOST_DEPTH, Items, Node, Table, Text, build
+from model.text import strictyaml
+from model.text.strictyaml import MOST_DEPTH, Items, Node, Table, Text, build
 
 
 def plain(node: Node) -> object:

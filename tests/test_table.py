@@ -6,8 +6,8 @@ from importlib import import_module
 
 import pytest
 
-from model.line.completion import OFFERS
-from model.line.table import COMMANDS, GROUPS
+from model.commands.completion import OFFERS
+from model.commands.table import COMMANDS, GROUPS
 from model.session import awaited
 
 

@@ -8,10 +8,10 @@ from random import Random
 import networkx as nx
 import pytest
 
-from model.line.commands import read_line
-from model.line.targets import JACK, PORT, Target
-from model.room import NO_PORT
-from model.roomfile import parse_room, read_room
+from model.commands.reading import read_line
+from model.language.targets import JACK, PORT, Target
+from model.room.file import parse_room, read_room
+from model.room.wiring import NO_PORT
 from model.session import Session
 from model.way.joints import walk
 from model.way.trace import DOWN, JOINT, UP, Trace

@@ -8,10 +8,10 @@ from random import Random
 import networkx as nx
 import pytest
 
-from model.change import Change
-from model.line.commands import read_line
-from model.room import Port
-from model.roomfile import read_room
+from model.commands.reading import read_line
+from model.live.change import Change
+from model.room.file import read_room
+from model.room.wiring import Port
 from model.session import Session
 from model.way.joints import walk
 from model.way.silence import missing

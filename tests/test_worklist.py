@@ -9,12 +9,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from model.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, Put
-from model.patch import Patch
+from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, Put
+from model.live.patch import Patch
 from model.patches.compare import differences, handlings, serves
 from model.patches.placed import Placed, PlacedCord, house, present
 from model.patches.worklist import WorkList, about_cord, about_switch, work_list
-from model.roomfile import read_room
+from model.room.file import read_room
 from tests.patches import ways_there
 
 ROOM = read_room(Path(__file__).parents[1] / "rooms" / "attic.yaml")

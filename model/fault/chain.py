@@ -10,14 +10,14 @@ from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
-from model.actions import Action
-from model.edits import Step, make
+from model.bay.actions import Action
+from model.bay.edits import Step, make
+from model.bay.state import State
 from model.fault import reasoning as fault
 from model.fault.reasoning import Element
-from model.flow import backward, begins, follow, is_output
-from model.line.targets import CORD, MULT, PORT, TIE, Target
-from model.room import NO_PORT, Room, line_contact
-from model.state import State
+from model.language.targets import CORD, MULT, PORT, TIE, Target
+from model.room.wiring import NO_PORT, Room, line_contact
+from model.signal.flow import backward, begins, follow, is_output
 from model.way import joints
 from model.way.joints import joined_to, joint
 

@@ -6,19 +6,19 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from model.actions import Plug, Pull, Together
+from model.bay.actions import Plug, Pull, Together
+from model.bay.refusals import Ambiguous, Malformed, NotNow, Refusal
+from model.commands.command import Line
+from model.entry.requests import Answer, Asks
 from model.fault.chain import as_if, joined_jacks, passed, sources_of
 from model.fault.reasoning import Element, Finding, Observation, heard_again
 from model.fault.trials import fresh_cord, still_fed, trials
 from model.fault.words import Standing, as_json, heard_words, standing_words, suspects_words
-from model.line.command import Line
-from model.line.names import OUT, Names
-from model.line.requests import Answer, Asks
-from model.line.targets import JACK, PORT, Target, jack_words, read_port, read_target, wired_words
-from model.refusals import Ambiguous, Malformed, NotNow, Refusal
-from model.room import NO_PORT
-from model.suggest import listed
-from model.warning import list_words
+from model.language.names import OUT, Names
+from model.language.targets import JACK, PORT, Target, jack_words, read_port, read_target, wired_words
+from model.room.wiring import NO_PORT
+from model.signal.warning import list_words
+from model.text.suggest import listed
 
 if TYPE_CHECKING:
     from model.session import Session

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from model.addresses import split_address
+from model.entry.parts import Plain
 from model.fault import reasoning as fault
 from model.fault.reasoning import Element, Observation
-from model.parts import Plain
-from model.room import Room
+from model.room.addresses import split_address
+from model.room.wiring import Room
 
 
 class FaultSearch(list[Observation]):

@@ -9,16 +9,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
-from model.actions import Action, Lift, Plug, Put
-from model.edits import HIGHEST_CORD_NUMBER
+from model.bay.actions import Action, Lift, Plug, Put
+from model.bay.edits import HIGHEST_CORD_NUMBER
+from model.bay.refusals import Refusal
+from model.bay.state import State
 from model.fault import reasoning as fault
 from model.fault.chain import Ways, as_if, cord_element, flow_to, node_of
 from model.fault.reasoning import LEAST_GAIN, Element, Finding, Observation
-from model.line.names import Names
-from model.line.targets import Target, read_target
-from model.refusals import Refusal
-from model.room import NO_PORT, Normal, line_contact
-from model.state import State
+from model.language.names import Names
+from model.language.targets import Target, read_target
+from model.room.wiring import NO_PORT, Normal, line_contact
 
 LISTEN, LISTEN_BREAKING, SWAP, MIC, GO_ROUND, CORD_END, LOOK = (
     "listen",

@@ -19,9 +19,9 @@ from model.fault.trials import (
     Trial,
     is_mic_level,
 )
-from model.line.names import Names
-from model.line.targets import jack_words
-from model.warning import list_words
+from model.language.names import Names
+from model.language.targets import jack_words
+from model.signal.warning import list_words
 
 MOST_SUSPECTS = 5  # named in a sentence; the JSON names all
 MOST_OTHERS = 2  # trials beside the best

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 from pathlib import PurePath
 from typing import TYPE_CHECKING
 
-from model.labels import folded, why_not_typed
-from model.line.command import Line, nothing_after
-from model.line.names import Names
-from model.line.requests import Answer, Asks
+from model.bay.refusals import Malformed, NotNow, UnknownName
+from model.commands.command import Line, nothing_after
+from model.entry.requests import Answer, Asks
+from model.language.names import Names
 from model.patches.compare import Difference, Keep, differences, handlings
 from model.patches.patch_file import parse_patch, read_patch, write_on_a_line
 from model.patches.patch_words import difference_words
@@ -18,10 +18,10 @@ from model.patches.placed import Placing, house, place, present
 from model.patches.saved_patch import SavedPatch, save
 from model.patches.shelf import HOUSE, Work, Written, written
 from model.patches.work import list_answer, list_lines, under_way
-from model.refusals import Malformed, NotNow, UnknownName
-from model.roomfile.errors import RoomFileErrors, UnreadableFile
-from model.suggest import nearest
-from model.warning import counted
+from model.room.file.errors import RoomFileErrors, UnreadableFile
+from model.room.labels import folded, why_not_typed
+from model.signal.warning import counted
+from model.text.suggest import nearest
 
 if TYPE_CHECKING:
     from model.session import Session

@@ -19,16 +19,16 @@ import json
 import os
 import re
 
-from model import cord_length
-from model.addresses import split_address
-from model.clean import quoted
-from model.edits import HIGHEST_CORD_NUMBER
-from model.labels import folded
+from model.bay.edits import HIGHEST_CORD_NUMBER
 from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch
-from model.roomfile.errors import RoomFileErrors
-from model.roomfile.reader import file_text
-from model.roomfile.reading import Reading
-from model.roomfile.strictyaml import Node, Place, Table, Text, build
+from model.room import cord_length
+from model.room.addresses import split_address
+from model.room.file.errors import RoomFileErrors
+from model.room.file.reader import file_text
+from model.room.file.reading import Reading
+from model.room.labels import folded
+from model.text.clean import quoted
+from model.text.strictyaml import Node, Place, Table, Text, build
 
 VERSION = "1"
 HEAD = "bayhand patch"
@@ -108,7 +108,7 @@ def _cord(cord: SavedCord) -> str:
 def read_patch(path: str | os.PathLike[str]) -> SavedPatch:
     """The patch that a file holds.
 
-    Raises :class:`~model.roomfile.errors.UnreadableFile` where there is no text to read, :class:`PatchFileErrors` with all
+    Raises :class:`~model.room.file.errors.UnreadableFile` where there is no text to read, :class:`PatchFileErrors` with all
     that is wrong in it.
     """
     name = os.fspath(path)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from model.patches.compare import ClearMic, Difference, Keep, MoveCord, PlugCord, PullCord, PutMic, SwitchPhantom
 from model.patches.placed import PlacedCord
-from model.room import NO_PORT, Room
+from model.room.wiring import NO_PORT, Room
 
 
 def behind(room: Room, jack: int) -> str:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from model.addresses import split_address
-from model.clean import quoted
+from model.bay.state import State
 from model.patches.saved_patch import End, SavedPatch
-from model.room import NO_PORT, Room
-from model.state import State
-from model.suggest import did_you_mean, nearest
-from model.warning import list_words
+from model.room.addresses import split_address
+from model.room.wiring import NO_PORT, Room
+from model.signal.warning import list_words
+from model.text.clean import quoted
+from model.text.suggest import did_you_mean, nearest
 
 
 class PlacedCord(NamedTuple):

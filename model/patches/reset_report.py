@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING, NamedTuple
 
-from model.caution import CAUTION
-from model.patch import Patch
+from model.bay.state import State
+from model.live.patch import Patch
 from model.patches.compare import Keep, differences
 from model.patches.patch_words import difference_words
 from model.patches.placed import place, present
 from model.patches.work import Standing
 from model.patches.worklist import LeftAlone
-from model.room import Room
-from model.rules import short_of_cords
-from model.state import State
-from model.warning import Warn, worst_first
+from model.room.wiring import Room
+from model.signal.rules import short_of_cords
+from model.signal.warning import Warn, worst_first
+from model.text.caution import CAUTION
 
 if TYPE_CHECKING:
     from model.session import Session

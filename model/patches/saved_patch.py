@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from model.room import NO_PORT, Room
-from model.state import State
+from model.bay.state import State
+from model.room.wiring import NO_PORT, Room
 
 
 class End(NamedTuple):

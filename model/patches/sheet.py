@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from model.actions import Phantom, Plug, Pull, Put
-from model.clean import shown
-from model.patch import Patch
+from model.bay.actions import Phantom, Plug, Pull, Put
+from model.bay.state import Cord
+from model.live.patch import Patch
 from model.patches.patch_words import behind, from_output
 from model.patches.placed import Placed, Placing, present
 from model.patches.reset_report import beyond_rest
 from model.patches.shelf import Hold
-from model.room import Room, line_contact
+from model.room.wiring import Room, line_contact
 from model.session import Session
-from model.state import Cord
-from model.warning import Warn, counted, figure_words, list_words
+from model.signal.warning import Warn, counted, figure_words, list_words
+from model.text.clean import shown
 
 SPARE = "spare jack"
 

@@ -8,8 +8,8 @@ import re
 from collections.abc import Callable
 from html import escape
 
-from model.caution import CAUTION
 from model.patches.sheet import Sheet, Table
+from model.text.caution import CAUTION
 
 # Prints on A4 and on Letter, in black and white: no size of paper is named, and no colour carries a meaning. The outer
 # table is there for its head alone, which is repeated on each page.

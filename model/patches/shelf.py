@@ -6,14 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
-from model.labels import folded
-from model.parts import Plain
+from model.bay.state import State
+from model.entry.parts import Plain
 from model.patches.patch_file import parse_patch, write_on_a_line
 from model.patches.placed import Placing, house, place
 from model.patches.saved_patch import SavedPatch
-from model.room import Room
-from model.roomfile.errors import RoomFileErrors
-from model.state import State
+from model.room.file.errors import RoomFileErrors
+from model.room.labels import folded
+from model.room.wiring import Room
 
 HOUSE = "house"  # the name of the house patch, where a patch is named
 
@@ -60,7 +60,7 @@ class Work:
 
 @dataclass
 class PatchShelf:
-    """A part of the session (see :mod:`model.parts`)."""
+    """A part of the session (see :mod:`model.entry.parts`)."""
 
     patches: dict[str, Written] = field(default_factory=dict)  # by name, oldest first
     holds: dict[int, Hold] = field(default_factory=dict)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from model.line.requests import Answer
+from model.bay.refusals import NotNow
+from model.entry.requests import Answer
 from model.patches.placed import Placing
 from model.patches.shelf import Work, goal_of
 from model.patches.worklist import LeftAlone, WorkList, WorkStep, work_list
-from model.refusals import NotNow
-from model.warning import DANGER, counted
+from model.signal.warning import DANGER, counted
 
 if TYPE_CHECKING:
     from model.session import Session

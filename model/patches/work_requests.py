@@ -7,15 +7,15 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from model.line.command import Line, nothing_after
-from model.line.names import Names
-from model.line.requests import ActsAtBay, Answer, Asks
+from model.bay.refusals import Malformed, NotNow
+from model.commands.command import Line, nothing_after
+from model.entry.requests import ActsAtBay, Answer, Asks
+from model.language.names import Names
+from model.live.words import action_words
 from model.patches.reset_report import report_lines, reset_report
 from model.patches.shelf import Hold, Skip
 from model.patches.work import list_answer, next_lines, next_step, offers, under_way
 from model.patches.worklist import WorkStep
-from model.refusals import Malformed, NotNow
-from model.words import action_words
 
 if TYPE_CHECKING:
     from model.session import Session

@@ -14,9 +14,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from model.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, Put
-from model.edits import Step, make
-from model.patch import Look
+from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, Put
+from model.bay.edits import Step, make
+from model.bay.state import State
+from model.live.patch import Look
 from model.patches.compare import (
     ClearMic,
     Difference,
@@ -29,9 +30,8 @@ from model.patches.compare import (
 )
 from model.patches.patch_words import cord_words, from_output, jack_words
 from model.patches.placed import Placed, PlacedCord, present
-from model.room import NO_PORT, Room, line_contact
-from model.state import State
-from model.warning import list_words
+from model.room.wiring import NO_PORT, Room, line_contact
+from model.signal.warning import list_words
 
 # What to mind at the jacks of each family of ports (common practice, no source).
 MIND_FAMILY: dict[str, str] = {

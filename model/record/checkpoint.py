@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from model.parts import Plain
+from model.bay.refusals import Refusal
+from model.entry.parts import Plain
 from model.record.plain_state import action_as_plain, action_from_plain, put_into, state_as_plain
-from model.refusals import Refusal
 from model.session import Session, Undone
 
 

@@ -6,9 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from model.line.command import nothing_after
-from model.line.requests import Answer
-from model.refusals import NotNow
+from model.bay.refusals import NotNow
+from model.commands.command import nothing_after
+from model.entry.requests import Answer
 
 if TYPE_CHECKING:
     from model.session import Session

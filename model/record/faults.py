@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 
-from model.refusals import Refusal
+from model.bay.refusals import Refusal
 
 
 class CannotKeep(Refusal):

@@ -7,11 +7,11 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from model.bay.state import State
 from model.record.checkpoint import session_as_plain, session_from_plain
 from model.record.plain_state import put_into, state_as_plain
-from model.room import Room
+from model.room.wiring import Room
 from model.session import Session
-from model.state import State
 
 # What of a room has no bearing on what its record says.
 _NO_MATTER = {"house_patch", "pins", "priors"}
@@ -26,8 +26,8 @@ class RoomFile(NamedTuple):
 
 
 def read_room_file(path: str | os.PathLike[str]) -> RoomFile:
-    """Read a room file; raises what :func:`~model.roomfile.read_room` raises."""
-    from model.roomfile import read_room  # a room that was read elsewhere needs no reader here
+    """Read a room file; raises what :func:`~model.room.file.read_room` raises."""
+    from model.room.file import read_room  # a room that was read elsewhere needs no reader here
 
     place = Path(path)
     while True:

@@ -11,16 +11,16 @@ from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
-from model.line.commands import Line, longest_line, split_question
-from model.line.requests import Answer
-from model.patch import Standing
+from model.bay.refusals import Malformed, NotNow, Refusal
+from model.commands.reading import Line, longest_line, split_question
+from model.entry.requests import Answer
+from model.live.patch import Standing
 from model.record.checkpoint import empty, session_as_plain
 from model.record.faults import CannotKeep, Damaged, Gone, Locked, NotThisOne
 from model.record.kept_room import RoomFile
 from model.record.logbook import LINE, REMARK, ROOM, Entry, KeptRoom, Logbook, now_ms
 from model.record.place import logbook_place, seat_name, set_aside
 from model.record.taking_up import Taken, entry_of, line_of, take_up_in
-from model.refusals import Malformed, NotNow, Refusal
 from model.session import Outcome, Session
 
 LINES_A_CHECKPOINT = 500  # a session taken up again does at most so many lines, and what undo reaches, once more

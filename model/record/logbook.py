@@ -19,7 +19,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
-from model.parts import Plain
+from model.entry.parts import Plain
 from model.record.faults import ONLY_READ, CannotKeep, Damaged, Gone, Locked, NotThisOne, fault_of
 from model.record.schema import is_current, make_or_migrate
 

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import fields
 from typing import Any
 
-from model import actions
-from model.actions import Action, Together
-from model.addresses import split_address
-from model.parts import Plain
-from model.room import NO_PORT, Room
-from model.state import Cord, Edit, State
-from model.warning import list_words
+from model.bay import actions
+from model.bay.actions import Action, Together
+from model.bay.state import Cord, Edit, State
+from model.entry.parts import Plain
+from model.room.addresses import split_address
+from model.room.wiring import NO_PORT, Room
+from model.signal.warning import list_words
 
 _ACTIONS: dict[str, type[Any]] = {
     kind.__name__: kind

@@ -6,19 +6,19 @@ import json
 from contextlib import suppress
 from typing import NamedTuple
 
-from model.actions import Action
-from model.line.command import Line
-from model.line.commands import read_line
-from model.line.names import Names
-from model.line.requests import Answer
+from model.bay.actions import Action
+from model.bay.refusals import Refusal
+from model.commands.command import Line
+from model.commands.reading import read_line
+from model.entry.requests import Answer
+from model.language.names import Names
+from model.live.words import told
 from model.record.checkpoint import empty, session_from_plain
 from model.record.kept_room import carry_over, same_wiring
 from model.record.logbook import LINE, Entry, KeptRoom, Logbook
 from model.record.plain_state import action_as_plain, action_from_plain
-from model.refusals import Refusal
-from model.room import Room
+from model.room.wiring import Room
 from model.session import Session
-from model.words import told
 
 
 class Taken(NamedTuple):
@@ -59,7 +59,7 @@ def take_up_in(session: Session, book: Logbook, kept: KeptRoom | None, room: Roo
     """Make a session what the record says, as far as that holds in a room whose file may have changed since."""
     if kept is None or kept.text == text:
         return take_up(session, book)
-    from model.roomfile import RoomFileErrors, parse_room  # a room file that is as it was is not read again
+    from model.room.file import RoomFileErrors, parse_room  # a room file that is as it was is not read again
 
     try:
         old = Session(parse_room(kept.text, kept.path))
@@ -91,7 +91,7 @@ def entry_of(at: int, seat: str, typed: str, line: Line, answer: Answer) -> Entr
 
 
 def line_of(entry: Entry, names: Names) -> Line:
-    """What an entry does again. Raises a :class:`~model.refusals.Refusal` where that cannot be read any more."""
+    """What an entry does again. Raises a :class:`~model.bay.refusals.Refusal` where that cannot be read any more."""
     if entry.action:
         try:
             return action_from_plain(json.loads(entry.action))

@@ -15,15 +15,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
-from model.actions import Action, Clear, Move, Phantom, Pull, Put
-from model.flow import backward, follow, is_output, ports_joined_to
-from model.line.names import Names
-from model.line.requests import Answer, Proposes
-from model.line.targets import JACK, Target, contacts_of, read_gear
-from model.patch import Patch
-from model.refusals import Malformed, NotNow, Refusal
-from model.room import NO_PORT, Mult, Room, line_contact
-from model.warning import list_words
+from model.bay.actions import Action, Clear, Move, Phantom, Pull, Put
+from model.bay.refusals import Malformed, NotNow, Refusal
+from model.entry.requests import Answer, Proposes
+from model.language.names import Names
+from model.language.targets import JACK, Target, contacts_of, read_gear
+from model.live.patch import Patch
+from model.room.wiring import NO_PORT, Mult, Room, line_contact
+from model.signal.flow import backward, follow, is_output, ports_joined_to
+from model.signal.warning import list_words
 from model.way.joints import walk
 from model.way.proposals import MOST, Proposal, answer, jack_at_address
 from model.way.wayfinder import Stretch, Wayfinder

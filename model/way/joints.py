@@ -11,9 +11,9 @@ from collections.abc import Collection, Iterable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from model.kinds import NORMAL_KINDS
-from model.room import NO_PORT, Normal, Room, line_contact
-from model.state import State
+from model.bay.state import State
+from model.room.kinds import NORMAL_KINDS
+from model.room.wiring import NO_PORT, Normal, Room, line_contact
 
 NORMAL, TIE, MULT, PORT, CORD = "normal", "tie", "mult", "port", "cord"
 

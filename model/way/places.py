@@ -6,8 +6,8 @@ from collections import defaultdict
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from model.room import Room
-from model.state import State
+from model.bay.state import State
+from model.room.wiring import Room
 
 if TYPE_CHECKING:
     import networkx as nx

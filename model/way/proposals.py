@@ -6,16 +6,16 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from model.actions import Action, Lift, Move, Plug, PlugLooseEnd, Together
-from model.addresses import split_address
-from model.change import Change
-from model.line.names import Names
-from model.line.requests import ActsAtBay, Answer
-from model.line.targets import wired_words
-from model.refusals import Malformed, NotNow
-from model.room import Room
-from model.warning import DANGER, NOTE, WARNING, list_words
-from model.words import action_words, told
+from model.bay.actions import Action, Lift, Move, Plug, PlugLooseEnd, Together
+from model.bay.refusals import Malformed, NotNow
+from model.entry.requests import ActsAtBay, Answer
+from model.language.names import Names
+from model.language.targets import wired_words
+from model.live.change import Change
+from model.live.words import action_words, told
+from model.room.addresses import split_address
+from model.room.wiring import Room
+from model.signal.warning import DANGER, NOTE, WARNING, list_words
 
 if TYPE_CHECKING:
     from model.session import Session

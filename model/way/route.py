@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING
 
-from model.actions import Action, Together
-from model.line.names import IN, OUT, Names
-from model.line.requests import Answer, Proposes
-from model.line.targets import (
+from model.bay.actions import Action, Together
+from model.bay.refusals import Ambiguous, Malformed, NotNow
+from model.entry.requests import Answer, Proposes
+from model.language.names import IN, OUT, Names
+from model.language.targets import (
     CORD,
     GEAR,
     MULT,
@@ -24,10 +25,9 @@ from model.line.targets import (
     read_gear,
     read_target,
 )
-from model.refusals import Ambiguous, Malformed, NotNow
-from model.room import Port, Room
-from model.suggest import listed
-from model.warning import list_words
+from model.room.wiring import Port, Room
+from model.signal.warning import list_words
+from model.text.suggest import listed
 from model.way.joints import path_to, steps_of, walk
 from model.way.proposals import Proposal, answer, best_of
 from model.way.wayfinder import MOST_CORDS, Stretch, Wayfinder

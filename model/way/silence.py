@@ -11,10 +11,10 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import NamedTuple
 
-from model.flow import begins
-from model.kinds import NORMAL_KINDS
-from model.room import NO_PORT, Normal, Room, line_contact
-from model.state import State
+from model.bay.state import State
+from model.room.kinds import NORMAL_KINDS
+from model.room.wiring import NO_PORT, Normal, Room, line_contact
+from model.signal.flow import begins
 from model.way.joints import joined_to, normal_of_contact
 
 

@@ -11,10 +11,10 @@ from collections.abc import Iterable, Iterator
 from itertools import islice
 from typing import Any, NamedTuple
 
-from model.flow import backward, begins, is_output, onward
-from model.line.targets import Target, contacts_of, port_words, wired_words
-from model.room import NO_PORT
-from model.state import State
+from model.bay.state import State
+from model.language.targets import Target, contacts_of, port_words, wired_words
+from model.room.wiring import NO_PORT
+from model.signal.flow import backward, begins, is_output, onward
 from model.way.joints import OpenNormal, Step, Walk, contact_words, open_normals_at, path_to, steps_of, walk
 
 UP, DOWN = "up", "down"

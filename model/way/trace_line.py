@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from model.line.names import Names
-from model.line.requests import Answer, Asks
-from model.line.targets import read_target
-from model.refusals import Malformed
+from model.bay.refusals import Malformed
+from model.entry.requests import Answer, Asks
+from model.language.names import Names
+from model.language.targets import read_target
 from model.way.trace import Trace
 
 if TYPE_CHECKING:

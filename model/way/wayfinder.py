@@ -12,13 +12,13 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import islice, pairwise
 from typing import NamedTuple
 
-from model.actions import Action, Plug, PlugLooseEnd, Together
-from model.change import Connection
-from model.patch import Patch
-from model.refusals import Refusal
-from model.room import line_contact
+from model.bay.actions import Action, Plug, PlugLooseEnd, Together
+from model.bay.refusals import Refusal
+from model.live.change import Connection
+from model.live.patch import Patch
+from model.room.wiring import line_contact
+from model.way.guard import lost
 from model.way.joints import Walk, walk
-from model.way.keep import lost
 from model.way.places import Places
 from model.way.proposals import MOST, Proposal, best_of
 

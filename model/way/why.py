@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from model import rules
-from model.actions import Action, Lift, Pull
-from model.flow import backward, begins, first_sources, follow, is_output
-from model.line.names import Names
-from model.line.requests import Answer, Asks
-from model.line.targets import Target, contacts_of, read_target
-from model.refusals import Malformed, NotNow
-from model.room import line_contact
-from model.warning import Warn, list_words, worst_first
-from model.way.cures import Cure, cord_lines, outputs_on, phantom_lines, ports_on, shortest_cure, sources_of, together
+from model.bay.actions import Action, Lift, Pull
+from model.bay.refusals import Malformed, NotNow
+from model.entry.requests import Answer, Asks
+from model.language.names import Names
+from model.language.targets import Target, contacts_of, read_target
+from model.room.wiring import line_contact
+from model.signal import rules
+from model.signal.flow import backward, begins, first_sources, follow, is_output
+from model.signal.warning import Warn, list_words, worst_first
+from model.way.fixes import Cure, cord_lines, outputs_on, phantom_lines, ports_on, shortest_cure, sources_of, together
 from model.way.joints import open_normals_at, path_to, steps_of, walk
 from model.way.proposals import named
 from model.way.silence import missing, source_words

@@ -20,10 +20,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from model.actions import Phantom, Plug, Pull
-from model.change import Change
-from model.patch import Patch
-from model.refusals import Refusal
+from model.bay.actions import Phantom, Plug, Pull
+from model.bay.refusals import Refusal
+from model.live.change import Change
+from model.live.patch import Patch
 from tests.bench.table import Figure, report
 from tests.generated import HOUSE_PATCH, JACKS_A_STUDIO, generated_room
 

@@ -19,7 +19,7 @@ from pathlib import Path
 
 import yaml
 
-from model.roomfile import read_room
+from model.room.file import read_room
 from tests.bench.generated_text import generated_text
 from tests.bench.rooms import ROOT, STUDIO
 from tests.bench.table import Figure, report
@@ -30,7 +30,7 @@ BAR_RATIO, BAR_SECONDS, BAR_MB = 3.0, 3.0, 300.0
 READ_ONE = """
 import json, sys, time
 from pathlib import Path
-from model.roomfile import read_room
+from model.room.file import read_room
 began = time.perf_counter()
 room = read_room(Path(sys.argv[1]))
 seconds = time.perf_counter() - began

@@ -21,8 +21,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from model.room import NO_PORT, Room
-from model.roomfile import read_room
+from model.room.file import read_room
+from model.room.wiring import NO_PORT, Room
 from tests.bench.bare_app import MARKER
 from tests.bench.pty_harness import Terminal, environment
 from tests.bench.rooms import BARE, COMMAND, FACILITY, ROOT, STUDIO

@@ -16,11 +16,11 @@ import sys
 import time
 from collections.abc import Iterator
 
-from model.actions import Plug
-from model.line.requests import Request
-from model.refusals import Refusal
-from model.room import Room
-from model.roomfile import read_room
+from model.bay.actions import Plug
+from model.bay.refusals import Refusal
+from model.entry.requests import Request
+from model.room.file import read_room
+from model.room.wiring import Room
 from model.session import Session
 from model.way.around import GoAround
 from model.way.route import Route

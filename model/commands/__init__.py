@@ -1,0 +1,1 @@
+"""What can be typed: one table, its reading, its completion."""

@@ -1,0 +1,143 @@
+"""How the commands for hands at the bay are read: cords, phantom, the input list, undo, notes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from model.bay import actions
+from model.bay.actions import Action
+from model.bay.refusals import Malformed, NotNow, Refusal
+from model.commands.command import Line, nothing_after
+from model.entry.requests import Note, Redo, Undo
+from model.language.names import IN, OUT, Names
+from model.room.cord_length import split_length
+
+LONGEST_NOTE = 1000  # characters
+_TAG = re.compile(r"\s+as\s+#\s*(\d+)$", re.IGNORECASE | re.ASCII)
+
+
+def _ends(text: str) -> list[str]:
+    ends = [part.strip() for part in text.split(">")]
+    if "" in ends and len(ends) > 1:
+        raise Malformed("a name is missing beside '>'", text)
+    return ends
+
+
+def _split_cord(text: str) -> tuple[str, float | None, int | None]:
+    """A line without what it says of its cord at the end, in either order: the length in cm, and the number on its tag."""
+    length = number = None
+    while True:
+        try:
+            shorter, found = split_length(text)
+        except ValueError as why:
+            raise Malformed(str(why), text) from None
+        tag = None if found is not None else _TAG.search(text)
+        if found is None and tag is None:
+            return text, length, number
+        if (length if found is not None else number) is not None:
+            raise Malformed(f"a cord has one {'length' if found is not None else 'number'}, and two are given", text)
+        if found is not None:
+            text, length = shorter, found
+        elif tag is not None:
+            text, number = text[: tag.start()], int(tag[1][:7])
+
+
+def _other_way(names: Names, jacks: Sequence[int]) -> str:
+    """Either way round: what a cord that stands at inputs alone is to meet is the output that feeds them."""
+    ports = [names.room.ports[at] for jack in jacks if (at := names.room.port_at[jack]) >= 0]
+    return OUT if ports and not any(port.kind.is_output for port in ports) else IN
+
+
+def read_plug(text: str, names: Names) -> Action:
+    """'X > Y', 'X' for a loose end, '#7 > Y' for the loose end of a cord; 'X > Y > Z' for a cord of three plugs."""
+    text, length, number = _split_cord(text)
+    ends = _ends(text)
+    cord = names.cord(ends[0])
+    if cord is not None:
+        if len(ends) != 2:
+            raise Malformed(f"say where the loose end of cord {cord} goes: #{cord} > C3", text)
+        if length is not None or number is not None:
+            raise Malformed(f"cord {cord} has its number and its length already", text)
+        known = names.state.cords.get(cord)
+        way = IN if known is None else _other_way(names, known.plugs)
+        return actions.PlugLooseEnd(cord, names.address(names.jack(ends[1], way, held=False)))
+    if len(ends) > 1 and names.cord(ends[-1]) is not None:
+        raise Malformed(f"the cord comes first: {ends[-1]} > {ends[0]}", text)
+    jacks = [names.jack(ends[0], OUT, held=False)]
+    way = _other_way(names, jacks) if len(ends) == 2 else IN
+    jacks += [names.jack(end, way, held=False) for end in ends[1:]]
+    return actions.Plug(tuple(names.address(jack) for jack in jacks), number, length)
+
+
+def read_lift(text: str, names: Names) -> Action:
+    """'C3': the plug in that jack."""
+    if names.cord(text) is not None:
+        raise Malformed(f"lift takes one plug out of a jack; 'pull {text.strip()}' takes the whole cord", text)
+    return actions.Lift(names.address(names.jack(text, held=True)))
+
+
+def read_pull(text: str, names: Names) -> Action:
+    """'#7', the cord in a jack, or 'all'."""
+    if text.strip().casefold() == "all":
+        return actions.PullAll()
+    number = names.cord(text)
+    if number is None:
+        jack = names.jack(text, held=True)
+        number = names.state.plugs.get(jack)
+        if number is None:
+            raise NotNow(f"{names.address(jack)} is empty", text)
+    return actions.Pull(number)
+
+
+def read_move(text: str, names: Names) -> Action:
+    """'C3 > C9': one plug from one jack to another."""
+    ends = _ends(text)
+    if len(ends) != 2:
+        raise Malformed("say from which jack to which: move C3 > C9", text)
+    source = names.jack(ends[0], held=True)
+    port = names.room.port_at[source]
+    way = names.room.ports[port].kind.way if port >= 0 else IN
+    return actions.Move(names.address(source), names.address(names.jack(ends[1], way, held=False)))
+
+
+def read_phantom(text: str, names: Names) -> Action:
+    """'X on' or 'X off'."""
+    words = text.rsplit(None, 1)
+    if len(words) != 2 or words[1].casefold() not in ("on", "off"):
+        raise Malformed("say whose phantom, and on or off: phantom pre 4 on", text)
+    return actions.Phantom(names.supply(words[0]).name, words[1].casefold() == "on")
+
+
+def read_put(text: str, names: Names) -> Action:
+    """'MICROPHONE on LINE'."""
+    parts = re.split(r"\s+on\s+", text.strip(), flags=re.IGNORECASE)
+    if len(parts) < 2:
+        raise Malformed("say which microphone on which line: put ribbon on live 3", text)
+    refusal: Refusal | None = None
+    for cut in range(1, len(parts)):  # a name may hold the word 'on' itself
+        try:
+            mic = names.mic(" on ".join(parts[:cut]))
+            return actions.Put(mic.name, names.mic_line(" on ".join(parts[cut:])).name)
+        except Refusal as why:
+            refusal = refusal or why
+    assert refusal is not None
+    raise refusal
+
+
+def read_clear(text: str, names: Names) -> Action:
+    """'LINE': its microphone goes back to the locker."""
+    return actions.Clear(names.mic_line(text).name)
+
+
+def read_note(text: str, names: Names) -> Line:
+    """Any words."""
+    if not text.strip():
+        raise Malformed("a note needs words: note kick mic hums")
+    if len(text) > LONGEST_NOTE:
+        raise Malformed(f"a note has at most {LONGEST_NOTE} characters, and this one {len(text)}")
+    return Note(text.strip())
+
+
+read_undo = nothing_after("undo", Undo())
+read_redo = nothing_after("redo", Redo())

@@ -1,0 +1,234 @@
+"""Completion of the typed line: whole lines that what was typed so far may become, the likeliest first."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import TYPE_CHECKING, NamedTuple
+
+from model.commands.reading import COMMANDS, command_of
+from model.language.names import IN, OUT, Entry, Names
+
+if TYPE_CHECKING:
+    from model.session import Session
+
+MOST = 12
+
+
+class Completion(NamedTuple):
+    """A line as it would stand when the completion is taken, and what the list shows for it."""
+
+    line: str
+    label: str
+
+
+def complete(text: str, session: Session, most: int = MOST) -> list[Completion]:
+    """What the line may become. Names come in the order in which they are likely to be meant.
+
+    That is: words met whole before words begun, the way (output, input) that the place in the line asks for, jacks that can
+    take the plug before jacks that cannot, then the order of the room file.
+    """
+    if not text.strip() or text.rstrip().endswith("?"):
+        return []
+    word, space, _ = text.partition(" ")
+    found: list[Completion] = []
+    if not space and not text.startswith("#"):
+        found = [Completion(f"{name} ", name) for name in COMMANDS if name.startswith(word.casefold())]
+    command, rest = command_of(text)
+    if command.offers and (space or command.word == "plug"):
+        found += OFFERS[command.offers](rest, text[: len(text) - len(rest)], session, most)
+    return found[:most]
+
+
+def _names_for(
+    text: str, before: str, names: Names, way: str, held: bool, most: int, one_jack: bool = True
+) -> list[Completion]:
+    """Entries of the room whose names a text meets, as lines that begin with what stands before it.
+
+    Where ``one_jack`` is wanted and a name stands for several, such as a tie line's two ends, their addresses are offered.
+    """
+    plugs = names.state.plugs
+    ranked = []
+    for group in names.index.matching(text):
+        for order, number in enumerate(group.entries):
+            entry = names.entries[number]
+            fits = any((jack in plugs) == held for jack in entry.jacks)
+            ranked.append((group.fit, not fits, bool(way) and entry.way not in (way, ""), order, entry))
+        if len(ranked) > 500:
+            break
+    ranked.sort(key=lambda r: r[:4])
+    found = []
+    for *_, entry in ranked[:most]:
+        fitting = [jack for jack in entry.jacks if (jack in plugs) == held] or entry.jacks
+        if one_jack and len(fitting) > 1 and (held or not entry.alike):
+            addresses = map(names.address, fitting)
+            found += [Completion(f"{before}{address}", f"{entry.name}  {address}") for address in addresses]
+            continue
+        where = " ".join(names.address(jack) for jack in entry.jacks[:3])
+        found.append(Completion(f"{before}{entry.name}", f"{entry.name}  {where}".rstrip()))
+    return found[:most]
+
+
+def _last_end(rest: str) -> tuple[str, str]:
+    """What is being typed after the last '>', and the text before it."""
+    done, sign, end = rest.rpartition(">")
+    return end.strip(), f"{done}{sign} " if sign else ""
+
+
+def _ends(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    end, done = _last_end(rest)
+    if end.startswith("#") or (end and names.jack_by_address_or_none(end) is not None):
+        return []
+    return _names_for(end, before + done, names, IN if done else OUT, False, most)
+
+
+def _held(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    state = names.state
+    if not rest.strip() or rest.strip().startswith("#"):
+        numbers = [n for n in sorted(state.cords) if str(n).startswith(rest.strip().lstrip("#"))]
+        return [Completion(f"{before}#{n}", f"#{n}  {cord_words(names, n)}") for n in numbers[:most]]
+    return _names_for(rest.strip(), before, names, "", True, most)
+
+
+def _held_jack(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    if rest.strip():
+        return _names_for(rest.strip(), before, names, "", True, most)
+    told = [(names.address(jack), number) for jack, number in sorted(names.state.plugs.items())]
+    return [Completion(f"{before}{address}", f"{address}  #{number}") for address, number in told[:most]]
+
+
+def cord_words(names: Names, number: int) -> str:
+    """Where a cord's plugs are."""
+    return " > ".join(names.address(jack) for jack in names.state.cords[number].plugs)
+
+
+def _move(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    end, done = _last_end(rest)
+    return _names_for(end, before + done, names, IN if done else "", not done, most)
+
+
+def _supplies(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    words = rest.rsplit(None, 1)
+    if len(words) == 2 and words[1].casefold() in ("o", "on", "of", "off"):
+        return [
+            Completion(f"{before}{words[0]} {way}", way) for way in ("on", "off") if way.startswith(words[1].casefold())
+        ]
+    found = _ported(rest, before, names, lambda e: e.port is not None and e.port.supply is not None, most)
+    if rest.endswith(" ") and len(found) == 1:
+        return [Completion(f"{before}{rest.strip()} {way}", way) for way in ("on", "off")]
+    return found
+
+
+def _ported(rest: str, before: str, names: Names, wanted: Callable[[Entry], bool], most: int) -> list[Completion]:
+    entries = names.entries
+    text = rest.strip()
+    if not text:
+        fitting = [entry for entry in entries if wanted(entry)]
+    else:
+        fitting = [entries[e] for group in names.index.matching(text) for e in group.entries if wanted(entries[e])]
+    return [Completion(f"{before}{entry.name}", entry.name) for entry in fitting[:most]]
+
+
+def _mic_line(entry: Entry) -> bool:
+    return entry.port is not None and entry.port.kind.is_mic_line
+
+
+def _put(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    parts = re.split(r"\s+on(?:\s+|$)", rest, maxsplit=1, flags=re.IGNORECASE)
+    if len(parts) == 2:
+        return _ported(parts[1], f"{before}{parts[0].strip()} on ", names, _mic_line, most)
+    text = rest.strip()
+    mics = (
+        [names.room.mics[e] for group in names.mics.matching(text) for e in group.entries] if text else names.room.mics
+    )
+    return [Completion(f"{before}{mic.name} on ", mic.name) for mic in mics[:most]]
+
+
+def _with_mic(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    mics = names.state.mics
+    return _ported(rest, before, names, lambda e: e.port is not None and e.port.index in mics, most)
+
+
+def _any_name(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    names = session.names
+    return _names_for(rest.strip(), before, names, "", False, most, one_jack=False)
+
+
+def _saved(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """Saved patches, the newest first, and the house patch."""
+    from model.patches.shelf import HOUSE  # loaded already where anything is saved
+
+    name, done = _last_end(rest)
+    return _patches([*_saved_names(session), HOUSE], name, before + done, most)
+
+
+def _own_saved(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """Saved patches alone."""
+    return _patches(_saved_names(session), rest.strip(), before, most)
+
+
+def _saved_names(session: Session) -> list[str]:
+    return list(reversed(session.shelf.patches)) if "patches" in session.parts.made() else []
+
+
+def _patches(known: list[str], name: str, before: str, most: int) -> list[Completion]:
+    fitting = [patch for patch in known if patch.casefold().startswith(name.casefold()) and patch != name]
+    return [Completion(f"{before}{patch}", patch) for patch in fitting[:most]]
+
+
+def _on_hold(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """The cords on hold, each with its reason."""
+    holds = session.shelf.standing_holds(session.patch.state) if "patches" in session.parts.made() else {}
+    fitting = [n for n in sorted(holds) if str(n).startswith(rest.strip().lstrip("#"))]
+    return [Completion(f"{before}#{n}", f"#{n}  {holds[n].why}") for n in fitting[:most]]
+
+
+def _proposed(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """The proposals, each with its first line."""
+    numbered = enumerate(session.proposals, start=1)
+    told = [(str(number), proposal) for number, proposal in numbered if str(number).startswith(rest.strip())]
+    return [
+        Completion(f"{before}{number}", f"{number}  {proposal.about or proposal.actions[0]}")
+        for number, proposal in told[:most]
+    ]
+
+
+def _fault(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """The end of the search, and what was heard."""
+    heard = list(dict.fromkeys(each.place for each in session.fault)) if "fault" in session.parts.made() else []
+    told = ["over", *(f"without {place}" for place in heard)] if heard else []
+    text = " ".join(rest.split()).casefold()
+    return [Completion(f"{before}{words}", words) for words in told if words.casefold().startswith(text)][:most]
+
+
+def _kept(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+    """The connections that are kept."""
+    pairs = sorted(session.kept) if "kept" in session.parts.made() else []
+    told = [f"{source} > {load}" for source, load in pairs]
+    return [Completion(f"{before}{pair}", pair) for pair in told if rest.strip().casefold() in pair.casefold()][:most]
+
+
+# What a command's ``offers`` stands for: a function of the text after its word, the text before that, and the session.
+OFFERS: dict[str, Callable[[str, str, Session, int], list[Completion]]] = {
+    "ends": _ends,
+    "held": _held,
+    "held jack": _held_jack,
+    "move": _move,
+    "supplies": _supplies,
+    "put": _put,
+    "with mic": _with_mic,
+    "name": _any_name,
+    "saved": _saved,
+    "own saved": _own_saved,
+    "on hold": _on_hold,
+    "proposed": _proposed,
+    "fault": _fault,
+    "kept": _kept,
+}

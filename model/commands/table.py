@@ -1,0 +1,239 @@
+"""The commands of the typed line: one table, from which reading, completion, help and README are made.
+
+A command's reader is named as 'module:function' and loaded when the command is first typed, so that what a session never
+asks for costs its start nothing.
+"""
+
+from __future__ import annotations
+
+from model.commands.command import Command, Form
+
+PLUGS_MIND = "Before a plug meets a microphone line: monitors down, phantom off."
+LISTEN_MIND = "To listen at a jack is to plug there. Monitors down first; on a microphone line phantom off as well."
+
+BAY_COMMANDS: tuple[Command, ...] = (
+    Command(
+        "plug",
+        (
+            Form("X > Y", "plug a cord from X to Y; a jack (A28) or a name (pre 4 out), either way round"),
+            Form("X > Y with 60 cm as #12", "the same, with the cord's length and the number on its tag"),
+            Form("X > Y > Z", "a cord with three plugs"),
+            Form("plug X", "plug one end: a loose end"),
+            Form("#7 > X", "plug the loose end of cord 7"),
+        ),
+        "commands.bay:read_plug",
+        "ends",
+        PLUGS_MIND,
+    ),
+    Command(
+        "lift",
+        (Form("lift X", "take that one plug out; the cord's other plugs stay"),),
+        "commands.bay:read_lift",
+        "held jack",
+        PLUGS_MIND,
+    ),
+    Command(
+        "pull",
+        (Form("pull X, pull #7, pull all", "take the whole cord out"),),
+        "commands.bay:read_pull",
+        "held",
+        PLUGS_MIND,
+    ),
+    Command(
+        "move",
+        (Form("move X > Y", "one plug from one jack to another"),),
+        "commands.bay:read_move",
+        "move",
+        PLUGS_MIND,
+    ),
+    Command(
+        "phantom",
+        (Form("phantom X on, phantom X off", "switch a supply, or a group that shares a switch"),),
+        "commands.bay:read_phantom",
+        "supplies",
+        "Monitors down first: switching phantom thumps. Give it half a minute to bleed down.",
+    ),
+    Command(
+        "put",
+        (Form("put MICROPHONE on X", "the input list: a microphone on a line"),),
+        "commands.bay:read_put",
+        "put",
+    ),
+    Command(
+        "clear",
+        (Form("clear X", "the input list: no microphone on that line"),),
+        "commands.bay:read_clear",
+        "with mic",
+    ),
+    Command("undo", (Form("undo", "take the last line back"),), "commands.bay:read_undo"),
+    Command("redo", (Form("redo", "do it again"),), "commands.bay:read_redo"),
+    Command("note", (Form("note TEXT", "goes into the record"),), "commands.bay:read_note"),
+    Command(
+        "figures",
+        (Form("figures X", "the net's circuit: sources, loads, levels, phantom, cable, and how close to its bounds"),),
+        "signal.figures:read_figures",
+        "name",
+    ),
+)
+
+
+PATCH_COMMANDS: tuple[Command, ...] = (
+    Command("save", (Form("save NAME", "keep the present patch under a name"),), "patches.commands:read_save"),
+    Command("forget", (Form("forget NAME", "take a saved patch away"),), "patches.commands:read_forget", "own saved"),
+    Command("patches", (Form("patches", "the saved patches"),), "patches.commands:read_patches"),
+    Command(
+        "compare",
+        (
+            Form("compare NAME", "what differs from the present patch: keep, pull, plug, move"),
+            Form("compare NAME > NAME", "what differs between two; 'house' is the house patch"),
+        ),
+        "patches.commands:read_compare",
+        "saved",
+    ),
+    Command(
+        "recall",
+        (Form("recall NAME, recall FILE.yaml", "the work list that leads back to a saved patch"),),
+        "patches.commands:read_recall",
+        "saved",
+        mind=PLUGS_MIND,
+        waits="Enter makes the work list",
+    ),
+    Command(
+        "reset",
+        (Form("reset", "the work list that leads to the house patch"),),
+        "patches.commands:read_reset",
+        mind=PLUGS_MIND,
+        waits="Enter makes the work list",
+    ),
+    Command("worklist", (Form("worklist", "what is left to do"),), "patches.work_requests:read_worklist"),
+    Command(
+        "done",
+        (
+            Form(
+                "done", "tick the next step: it has been done in the room; 'done LINE' ticks it only if it is that one"
+            ),
+        ),
+        "patches.work_requests:read_done",
+        mind=PLUGS_MIND,
+    ),
+    Command("skip", (Form("skip because TEXT", "leave the next step out"),), "patches.work_requests:read_skip"),
+    Command(
+        "leave",
+        (Form("leave", "put the work list away; a reset ends in its report"),),
+        "patches.work_requests:read_leave",
+    ),
+    Command("report", (Form("report", "the report of the last reset"),), "patches.work_requests:read_report"),
+    Command(
+        "hold",
+        (Form("hold #7 because TEXT", "that cord stays through recall and reset"),),
+        "patches.work_requests:read_hold",
+        "held",
+    ),
+    Command("release", (Form("release #7", "it is free again"),), "patches.work_requests:read_release", "on hold"),
+)
+
+
+WAY_COMMANDS: tuple[Command, ...] = (
+    Command(
+        "trace",
+        (Form("trace X, trace #7", "the whole way of the signal, up to its sources and down to every load"),),
+        "way.trace_line:read_trace",
+        "name",
+    ),
+    Command(
+        "why",
+        (
+            Form(
+                "why X, why #7",
+                "why it is silent, has more than one source, is split, or is warned of; and what cures it",
+            ),
+            Form("why RULE", "why that rule's warnings stand: why tied-outputs"),
+        ),
+        "way.why:read_why",
+        "name",
+    ),
+    Command(
+        "route",
+        (
+            Form("route X > Y", "up to three ways to take X to Y with cords, over tie lines and mults, the best first"),
+            Form("route X > Y via Z, W", "the same, through gear, tie lines or mults on the way"),
+        ),
+        "way.route:read_route",
+        "ends",
+        waits="Enter looks for up to three ways, and shows what each would do",
+    ),
+    Command(
+        "around",
+        (Form("around X", "X is dead: free gear of its kind in its place, with all before and after it as it was"),),
+        "way.around:read_around",
+        "name",
+        waits="Enter looks for gear to take its place, and shows what that would do",
+    ),
+    Command("take", (Form("take 1", "do that proposal, as one step"),), "way.proposals:read_take", "proposed"),
+    Command(
+        "keep",
+        (
+            Form("keep X > Y", "this connection must stand: a line that would break it is refused"),
+            Form("LINE anyway", "the line all the same"),
+            Form("keep", "what is kept"),
+        ),
+        "way.guard:read_keep",
+        "ends",
+    ),
+    Command("free", (Form("free X > Y", "it need not stand any more"),), "way.guard:read_free", "kept"),
+)
+
+
+FAULT_COMMANDS: tuple[Command, ...] = (
+    Command(
+        "dead",
+        (
+            Form("dead X", "the signal is not at X while its source plays; says what to try next"),
+            Form("dead X from Y", "the same, where several sources lead to X"),
+        ),
+        "fault.commands:read_dead",
+        "name",
+        LISTEN_MIND,
+    ),
+    Command(
+        "good", (Form("good X, good X from Y", "the signal is at X"),), "fault.commands:read_good", "name", LISTEN_MIND
+    ),
+    Command(
+        "swap",
+        (Form("swap #7", "another cord in the place of cord 7, as one step"),),
+        "fault.commands:read_swap",
+        "held",
+        PLUGS_MIND,
+    ),
+    Command(
+        "fault",
+        (
+            Form("fault", "what was heard, what can be at fault, and what to try next"),
+            Form("fault without X", "what was heard at X does not count any more"),
+            Form("fault over", "the search is over"),
+        ),
+        "fault.commands:read_fault",
+        "fault",
+    ),
+)
+
+
+RECORD_COMMANDS: tuple[Command, ...] = (
+    Command(
+        "unrecorded",
+        (Form("unrecorded", "go on without the record, while it cannot be kept"),),
+        "record.commands:read_unrecorded",
+    ),
+)
+
+
+# Groups of commands, as the help shows them.
+GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
+    ("at the bay", BAY_COMMANDS),
+    ("whole patches", PATCH_COMMANDS),
+    ("finding the way", WAY_COMMANDS),
+    ("finding a fault", FAULT_COMMANDS),
+    ("the record", RECORD_COMMANDS),
+)
+
+COMMANDS: dict[str, Command] = {command.word: command for _, group in GROUPS for command in group}

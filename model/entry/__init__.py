@@ -1,0 +1,1 @@
+"""What an entry is done on and answered with."""

@@ -1,0 +1,336 @@
+"""The sections ``gear`` and ``mics`` of a room file."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Sequence
+from typing import NamedTuple
+
+from model.room.file.reading import Reading, Said
+from model.room.kinds import FEED_OHM, KINDS, Kind
+from model.room.labels import MOST_CHARACTERS, folded
+from model.room.wiring import Gear, Mic, Port, Supply
+from model.text.clean import quoted
+from model.text.ranges import MOST, stretch
+from model.text.strictyaml import Items, Mark, Node, Table, Text
+from model.text.suggest import did_you_mean, listed
+
+PORT_KEYS = frozenset(("is", "ohms", "level", "max", "cable", "phantom", "feed", "switch"))
+SUPPLY_KEYS = ("phantom", "feed", "switch")
+MIC_KEYS = frozenset(("ohms", "phantom", "draws", "harmed"))
+_SOME_KIND = "mic in"  # stands in where a kind is unknown, so that the port's name is known all the same
+_SUCH_AS = "{is: mic in, ohms: 2400}"
+
+
+class Sketch(NamedTuple):
+    """A port as the file describes it, before it is known to which of several pieces of gear it belongs."""
+
+    own: str
+    kind: Kind
+    ohms: float
+    ohms_assumed: bool
+    level_dbu: float | None
+    max_dbu: float | None
+    cable_m: float
+    volts: float | None
+    feed_ohm: float
+    feed_assumed: bool
+    switch: str | None
+    line: int
+
+
+class GearTables:
+    """The gear and the ports read so far, and their names."""
+
+    def __init__(self) -> None:
+        self.gear: list[Gear] = []
+        self.ports: list[Port] = []
+        self.marks: list[Mark] = []  # of each piece of gear
+        self.gear_named: dict[str, int] = {}  # by folded name
+        self.port_named: dict[str, int] = {}  # by folded full name
+        self._by_own: dict[str, int] | None = None
+
+    def port(self, name: str) -> int | None:
+        """The port of a full name in any case of letters; gear with one port answers to its port's name as well."""
+        key = folded(name)
+        found = self.port_named.get(key)
+        if found is None:
+            if self._by_own is None:
+                only = [self.ports[gear.ports[0]] for gear in self.gear if len(gear.ports) == 1]
+                self._by_own = {folded(f"{port.name} {port.own}"): port.index for port in only if port.own}
+            found = self._by_own.get(key)
+        return found
+
+    def names(self) -> list[str]:
+        """The full names of all ports."""
+        return [port.name for port in self.ports]
+
+    def meant(self, reading: Reading, name: str) -> str:
+        """The end of a message: which ports an unknown name may have meant."""
+        gear = self.gear_named.get(folded(name))
+        if gear is not None:
+            own = [self.ports[port].name for port in self.gear[gear].ports]
+            return did_you_mean(own[:3])
+        return reading.meant(name, self.names())
+
+
+def read_gear(reading: Reading, node: Node) -> GearTables:
+    """The section ``gear``: names of gear, and for each the kinds of its ports."""
+    tables = GearTables()
+    section = reading.table(node, "'gear'", "'Mix {L,R}: line out'")
+    if section is None:
+        return tables
+    for template in list(section.values):
+        # Taken out, so that the tree shrinks as the room grows: both whole would take half as much memory again.
+        value = section.values.pop(template)
+        mark = section.marks[template]
+        names = reading.names(template, mark, "gear")
+        own_through, sketches = _gear(reading, template, value)
+        if len(tables.ports) + len(names) * len(sketches) > MOST:
+            reading.error(mark, f"gear {quoted(template)}: with it the room has more than {MOST:,} ports")
+        elif sketches:
+            _add(reading, tables, mark, names, sketches, own_through)
+    return tables
+
+
+# What one entry of 'gear' describes
+
+Through = bool | tuple[tuple[int, int], ...]  # pairs of places among the gear's ports
+
+
+def _gear(reading: Reading, name: str, value: Node) -> tuple[Through, list[Sketch]]:
+    """Whether signal passes through the gear, and its ports."""
+    if isinstance(value, Text) and value.text:
+        return True, _port(reading, "", value, value.mark, Said("gear", name))
+    if not isinstance(value, Table):
+        if value is not None:
+            such_as = "a kind of port, or a table such as {in: line in, out: line out}"
+            reading.error(value.mark, f"gear {quoted(name)} must be {such_as}")
+        return True, []
+    if "is" in value.marks:
+        return True, _port(reading, "", value, value.mark, Said("gear", name))
+    sketches: list[Sketch] = []
+    places: dict[str, int] = {}
+    for key, node in value.values.items():
+        if key == "through":
+            continue
+        mark = value.marks[key]
+        if key in PORT_KEYS and isinstance(node, Text) and node.text not in KINDS:
+            reading.error(mark, f"{quoted(key)} of gear {quoted(name)} is said of a port: is 'is: KIND' missing here?")
+            continue
+        for sketch in _port(reading, key, node, mark, Said("port", name, key)):
+            own = folded(sketch.own)
+            if own in places:
+                reading.error(mark, f"port {quoted(sketch.own)} of gear {quoted(name)} is named twice")
+            else:
+                places[own] = len(sketches)
+                sketches.append(sketch)
+    if not value.values.keys() - {"through"}:
+        reading.missing(value.mark, f"gear {quoted(name)} has no port: it needs one such as 'out: line out'")
+    through: Through = True
+    if "through" in value.marks:
+        through = _through(reading, value.values["through"], sketches, places, name)
+    return through, sketches
+
+
+def _port(reading: Reading, key: str, node: Node, mark: Mark, what: Said) -> list[Sketch]:
+    """The ports that one key stands for; all are alike but for their names."""
+    owns = reading.names(key, mark, "port") if key else [""]
+    line = mark.line + 1
+    if isinstance(node, Text):
+        kind = _kind(reading, node, what)
+        return [Sketch(own, kind, kind.ohms, True, None, None, 0.0, None, 0.0, False, None, line) for own in owns]
+    if isinstance(node, Items):
+        reading.error(node.mark, f"{what} must be a kind, or a table such as {_SUCH_AS}, not a list")
+    if not isinstance(node, Table):
+        return []
+    reading.keys(node, PORT_KEYS, "of ", what)
+    values = node.values
+    kind = _kind(reading, reading.required(node, "is", what), what)
+
+    ohms = reading.number(values.get("ohms"), "ohms", what)
+    level = reading.level(values.get("level"), "level", what)
+    most = reading.level(values.get("max"), "max", what)
+    cable = reading.number(values.get("cable"), "cable (metres)", what, zero=True)
+    volts = reading.number(values.get("phantom"), "phantom (volts)", what)
+    feed = reading.number(values.get("feed"), "feed (ohms)", what)
+    switch = reading.label(values.get("switch"), "switch", what, typed=True)
+    for stated in () if values.keys().isdisjoint(SUPPLY_KEYS) else SUPPLY_KEYS:
+        if stated not in node.marks:
+            continue
+        if not kind.is_mic_in:
+            reading.error(
+                node.marks[stated], f"'{stated}' of {what}, which is '{kind.name}': only a 'mic in' can supply phantom"
+            )
+        elif "phantom" not in node.marks:
+            reading.error(node.marks[stated], f"'{stated}' of {what} needs 'phantom', the volts that it can supply")
+
+    default_feed = FEED_OHM.get(volts, FEED_OHM[48.0]) if volts is not None else 0.0
+    assumed, feed_assumed = ohms is None, feed is None
+    ohms = kind.ohms if ohms is None else ohms
+    feed = default_feed if feed is None else feed
+    cable = cable or 0.0
+    return [
+        Sketch(own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, line) for own in owns
+    ]
+
+
+def _kind(reading: Reading, node: Node, what: Said) -> Kind:
+    if isinstance(node, Text):
+        kind = KINDS.get(node.text)
+        if kind is not None:
+            return kind
+        if node.text:
+            known = reading.meant(node.text, KINDS.keys()) or f": the kinds are {listed(KINDS, 'and', 20)}"
+            reading.error(node.mark, f"unknown kind {quoted(node.text)} for {what}{known}")
+            return KINDS["line out" if node.text.endswith("out") else _SOME_KIND]
+    if node is not None:
+        reading.error(node.mark, f"{what} needs a kind such as 'mic in' or 'line out'")
+    return KINDS[_SOME_KIND]
+
+
+def _through(reading: Reading, node: Node, sketches: Sequence[Sketch], places: dict[str, int], gear: str) -> Through:
+    """``yes``, ``no``, or from each input to the outputs that it reaches."""
+    if isinstance(node, Text):
+        return bool(reading.yes_no(node, "'through'", Said("gear", gear)))
+    what = f"'through' of gear {quoted(gear)}"
+    table = reading.table(node, what, "{line in: [insert send]}, or yes or no")
+    if table is None:
+        return False
+
+    def find(text: str, mark: Mark, way: str) -> list[int]:
+        found = []
+        for own in reading.expanded(text, mark, what):
+            place = places.get(folded(own))
+            if place is None:
+                those = [sketch.own for sketch in sketches if sketch.kind.way == way]
+                reading.error(mark, f"{what}: unknown port {quoted(own)}{reading.meant(own, those)}")
+            elif sketches[place].kind.way != way:
+                turned = (
+                    "an output, and signal enters by inputs"
+                    if way == "in"
+                    else "an input, and signal leaves by outputs"
+                )
+                reading.error(mark, f"{what}: port {quoted(own)} is {turned}")
+            else:
+                found.append(place)
+        return found
+
+    pairs: dict[tuple[int, int], None] = {}
+    for key, value in table.values.items():
+        mark = table.marks[key]
+        inputs = find(key, mark, "in")
+        nodes = [value] if isinstance(value, Text) else reading.items(value, what, "direct out")
+        for output in nodes:
+            text = reading.text(output, "an output", what)
+            if text is None:
+                continue
+            outputs = find(text.text, text.mark, "out")
+            if len(inputs) == len(outputs):  # {1-4} to {1-4}: one by one
+                pairs |= dict.fromkeys(zip(inputs, outputs, strict=True))
+            elif len(inputs) == 1 or len(outputs) == 1:
+                pairs |= dict.fromkeys((into, out) for into in inputs for out in outputs)
+            elif inputs and outputs:
+                reading.error(
+                    text.mark, f"{what}: {len(inputs)} inputs on one side, {len(outputs)} outputs on the other"
+                )
+    return tuple(pairs)
+
+
+# From one entry to the gear that it stands for
+
+
+def _add(
+    reading: Reading, tables: GearTables, mark: Mark, names: list[str], sketches: list[Sketch], through: Through
+) -> None:
+    ports, port_named, gear_named = tables.ports, tables.port_named, tables.gear_named
+    line = mark.line + 1
+    alone = len(sketches) == 1
+    for name in names:
+        key = folded(name)
+        if key in gear_named:
+            earlier = tables.gear[gear_named[key]]
+            reading.error(mark, f"gear {quoted(name)} is named twice: line {earlier.line} has {quoted(earlier.name)}")
+            continue
+        gear_named[key] = index = len(tables.gear)
+        first = len(ports)
+        for sketch in sketches:
+            own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, port_line = sketch
+            full = name
+            if not alone:
+                full = f"{name} {own}"
+                key = folded(full)
+                if len(full) > MOST_CHARACTERS >= len(name):
+                    reading.error(mark, f"port {quoted(full)}: its full name has over {MOST_CHARACTERS} characters")
+                    return
+            if key in port_named:
+                other = ports[port_named[key]]
+                reading.error(mark, f"port {quoted(full)} is named twice: line {other.line} has {quoted(other.name)}")
+            number = len(ports)
+            port_named[key] = number
+            supply = None if volts is None else Supply(volts, feed, switch or full, feed_assumed)
+            ports.append(Port(number, full, own, index, kind, ohms, assumed, level, most, cable, supply, port_line))
+        if not isinstance(through, bool):
+            pairs = tuple((first + into, first + out) for into, out in through)
+            tables.gear.append(Gear(index, name, tuple(range(first, len(ports))), pairs, line))
+        else:
+            tables.gear.append(Gear(index, name, tuple(range(first, len(ports))), through, line))
+        tables.marks.append(mark)
+
+
+def check_no_address(reading: Reading, mark: Mark, name: str, row_named: Container[str]) -> None:
+    """Refuses a name that cannot be told from a jack's address."""
+    place = stretch(name) if name[-1].isdigit() else None
+    if place is not None and folded(place.row) in row_named:
+        reading.error(
+            mark, f"{quoted(name)} could not be told from a jack of row {quoted(place.row)}: rename one of them"
+        )
+
+
+def check_names(reading: Reading, tables: GearTables, row_named: Container[str]) -> None:
+    """Refuses names that cannot be told from a jack's address, and switches told apart by case alone."""
+    spelled: dict[str, str] = {}  # switches, by folded name
+    for gear in tables.gear:
+        names = {gear.name, *(tables.ports[port].name for port in gear.ports)}
+        for name in names:
+            check_no_address(reading, tables.marks[gear.index], name, row_named)
+        for port in gear.ports:
+            supply = tables.ports[port].supply
+            if supply is not None:
+                known = spelled.setdefault(folded(supply.switch), supply.switch)
+                if known != supply.switch:
+                    text = f"switch {quoted(supply.switch)} is written {quoted(known)} elsewhere: use one of the two"
+                    reading.error(tables.marks[gear.index], text)
+
+
+# The locker
+
+
+def read_mics(reading: Reading, node: Node) -> tuple[Mic, ...]:
+    """The section ``mics``: what people put on mic lines."""
+    section = reading.table(node, "'mics'", "'ribbon: {ohms: 300, harmed: yes}'")
+    mics: dict[str, Mic] = {}
+    if section is None:
+        return ()
+    for template, value in section.values.items():
+        mark = section.marks[template]
+        table = reading.table(value, f"microphone {quoted(template)}", "{ohms: 200}")
+        if table is None:
+            continue
+        what = Said("microphone", template)
+        reading.keys(table, MIC_KEYS, "of ", what)
+        values = table.values
+        ohms = reading.number(values.get("ohms"), "ohms", what) or KINDS["mic line"].ohms
+        volts = reading.number(values.get("phantom"), "phantom (volts)", what)
+        draws = reading.number(values.get("draws"), "draws (mA)", what, zero=True) or 0.0
+        harmed = reading.yes_no(values.get("harmed"), "harmed", what) or False
+        if harmed and volts is not None:
+            reading.error(mark, f"{what} needs phantom and is harmed by it: take out one of the two")
+        for name in reading.names(template, mark, "microphone"):
+            known = mics.get(folded(name))
+            if known is None:
+                mics[folded(name)] = Mic(name, ohms, volts, draws, harmed, mark.line + 1)
+            else:
+                reading.error(
+                    mark, f"microphone {quoted(name)} is named twice: line {known.line} has {quoted(known.name)}"
+                )
+    return tuple(mics.values())

@@ -1,0 +1,128 @@
+"""What joins jacks beside the normals of a panel: the sections ``cross normals``, ``ties`` and ``mults``."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from model.room.file.bays import BayTables, read_normal_kind
+from model.room.file.gear import GearTables, check_no_address
+from model.room.file.reading import Reading
+from model.room.labels import folded
+from model.room.wiring import Mult, Tie
+from model.text.clean import quoted
+from model.text.strictyaml import Items, Mark, Node, Table, Text
+
+CROSS_KEYS = frozenset(("from", "to", "kind"))
+TIE_KEYS = frozenset(("name", "from", "to", "metres"))
+MULT_KEYS = frozenset(("name", "jacks"))
+
+
+def read_cross_normals(reading: Reading, node: Node, bays: BayTables) -> None:
+    """Adds the normals between jacks that are not one above the other to those of the bays."""
+    for table in reading.tables(node, "cross normals", "{from: A41-42, to: D1-2, kind: half}", CROSS_KEYS):
+        ends = _ends(reading, table, bays, "a cross normal")
+        kind = read_normal_kind(reading, reading.required(table, "kind", "a cross normal"), "a cross normal")
+        if kind is not None:
+            for top, bottom in ends:
+                if not bays.join(reading, table.mark, top, bottom, kind):
+                    break  # one error for a whole range
+
+
+def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -> tuple[Tie, ...]:
+    """The fixed lines between jacks in different places."""
+    ties: dict[str, Tie] = {}  # by folded name
+    tied: dict[tuple[int, int], Tie] = {}  # by the pair of jacks, the lower first
+    for table in reading.tables(node, "ties", '{name: "Tie {1-8}", from: A17-24, to: E1-8, metres: 30}', TIE_KEYS):
+        line = table.mark.line + 1
+        ends = _ends(reading, table, bays, "a tie line")
+        metres = reading.number(table.values.get("metres"), "metres", "a tie line", zero=True) or 0.0
+        text = reading.text(reading.required(table, "name", "a tie line"), "name", "a tie line")
+        names = reading.names(text.text, text.mark, "tie line") if text is not None else []
+        if not names or not ends or text is None:
+            continue
+        if len(names) != len(ends):
+            sides = f"{quoted(text.text)} is {len(names)}, and its ends are {len(ends)} pairs of jacks"
+            reading.error(text.mark, f"the names and the ends of a tie line differ in length: {sides}")
+            continue
+        for name, (a, b) in zip(names, ends, strict=True):
+            _check_own_name(reading, text.mark, f"tie line {quoted(name)}", name, bays, gear)
+            tie = Tie(name, a, b, metres, line)
+            if a == b:
+                reading.error(table.mark, f"tie line {quoted(name)} joins jack {bays.jacks[a].address} to itself")
+                continue
+            known = ties.setdefault(folded(name), tie)
+            if known is not tie:
+                reading.error(text.mark, f"tie line {quoted(name)} is named twice: line {known.line} has it already")
+            known = tied.setdefault((min(a, b), max(a, b)), tie)
+            if known is not tie:
+                both = f"{bays.jacks[a].address} and {bays.jacks[b].address}"
+                reading.error(table.mark, f"{both} are tied twice: line {known.line} ties them already")
+    return tuple(ties.values())
+
+
+def read_mults(
+    reading: Reading, node: Node, bays: BayTables, gear: GearTables, ties: Sequence[Tie]
+) -> tuple[Mult, ...]:
+    """The groups of jacks that are joined together."""
+    tied = {folded(tie.name): tie for tie in ties}
+    mults: dict[str, Mult] = {}  # by folded name
+    owner: dict[int, str] = {}
+    for table in reading.tables(node, "mults", "{name: Mult 1, jacks: D41-44}", MULT_KEYS):
+        name = reading.label(reading.required(table, "name", "a mult"), "name", "a mult", typed=True)
+        what = f"mult {quoted(name)}" if name else "this mult"
+        group: list[int] = []
+        jacks = reading.required(table, "jacks", what)
+        for member in jacks.nodes if isinstance(jacks, Items) else [jacks]:
+            text = reading.text(member, "jacks", what)
+            if text is None:
+                continue
+            for jack in bays.stretch(reading, text.text, text.mark, f"jacks of {what}"):
+                if jack in owner:
+                    where = f"{quoted(owner[jack])} and {quoted(name or '')}"
+                    where = f"two mults, {where}" if owner[jack] != name else f"{what} twice"
+                    reading.error(text.mark, f"jack {bays.jacks[jack].address} is in {where}")
+                    break
+                owner[jack] = name or ""
+                group.append(jack)
+        if len(group) == 1:
+            reading.missing(table.mark, f"{what} has one jack alone: it joins nothing")
+        if name is None:
+            continue
+        mult = Mult(name, tuple(group), table.mark.line + 1)
+        mark = table.marks["name"]
+        _check_own_name(reading, mark, what, name, bays, gear)
+        if (tie := tied.get(folded(name))) is not None:
+            reading.error(mark, f"{what} has the name of a tie line, on line {tie.line}: rename one of them")
+        known = mults.setdefault(folded(name), mult)
+        if known is not mult:
+            reading.error(mark, f"{what} is named twice: line {known.line} has {quoted(known.name)}")
+    return tuple(mults.values())
+
+
+def _check_own_name(reading: Reading, mark: Mark, what: str, name: str, bays: BayTables, gear: GearTables) -> None:
+    """Refuses the name of a tie line or a mult that means something else already in a typed line."""
+    check_no_address(reading, mark, name, bays.row_named)
+    port = gear.port_named.get(folded(name))
+    if port is not None:
+        reading.error(mark, f"{what} has the name of a port, on line {gear.ports[port].line}: rename one of them")
+
+
+def _ends(reading: Reading, table: Table, bays: BayTables, what: str) -> list[tuple[int, int]]:
+    """The pairs of jacks that ``from`` and ``to`` name, side by side."""
+    sides = []
+    for key in ("from", "to"):
+        text = reading.text(reading.required(table, key, what), f"'{key}'", what)
+        sides.append(bays.stretch(reading, text.text, text.mark, f"'{key}' of {what}") if text is not None else [])
+    start, end = sides
+    if not start or not end:
+        return []
+    if len(start) != len(end):
+        both = f"{_written(table, 'from')} is {len(start)}, {_written(table, 'to')} is {len(end)}"
+        reading.error(table.marks["to"], f"the two sides of {what} differ in length: {both}")
+        return []
+    return list(zip(start, end, strict=True))
+
+
+def _written(table: Table, key: str) -> str:
+    node = table.values[key]
+    return quoted(node.text) if isinstance(node, Text) else key

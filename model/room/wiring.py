@@ -1,0 +1,286 @@
+"""The wiring of one room as frozen data: gear and its ports, bays and their jacks, and what joins them.
+
+A jack has two contacts, each a node of the wiring: its line contact (tip and ring, wired at the rear) is node
+``2 * jack``, its normal contact is node ``2 * jack + 1``. Jacks, ports, gear and bays are numbered from 0 in the order in
+which the room file names them; the numbers index the tuples of :class:`Room`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
+
+from model.room.kinds import NORMAL_KINDS, Kind
+
+NO_PORT = -1
+
+
+class Supply(NamedTuple):
+    """The phantom supply of a microphone input."""
+
+    volts: float
+    feed_ohm: float  # each leg
+    switch: str  # the name of the switch that turns it on: shared with others, or the port's own name
+    feed_assumed: bool  # the feed resistor is the default for its voltage
+
+
+class Port(NamedTuple):
+    """One output or input of a piece of gear."""
+
+    index: int  # type: ignore[assignment]  # hides a tuple's index(), which nothing here calls
+    name: str  # full: 'Pre 4 in', or the gear's name alone where it has one port
+    own: str  # within the gear: 'in'
+    gear: int
+    kind: Kind
+    ohms: float
+    ohms_assumed: bool  # the kind's default, not stated by the room file
+    level_dbu: float | None  # nominal level
+    max_dbu: float | None  # the level at which it clips
+    cable_m: float  # from the bay to the gear
+    supply: Supply | None
+    line: int  # of the room file
+
+
+class Gear(NamedTuple):
+    """A piece of gear. ``through`` is True (each input reaches each output), False, or pairs of port numbers."""
+
+    index: int  # type: ignore[assignment]  # hides a tuple's index(), which nothing here calls
+    name: str
+    ports: tuple[int, ...]
+    through: bool | tuple[tuple[int, int], ...]
+    line: int
+
+
+class Mic(NamedTuple):
+    """A microphone of the locker."""
+
+    name: str
+    ohms: float
+    phantom_v: float | None  # what it needs
+    draws_ma: float
+    harmed: bool  # phantom must not reach it
+    line: int
+
+
+class Jack(NamedTuple):
+    """One hole of a bay. ``port`` is what its rear is wired to, or ``NO_PORT``."""
+
+    index: int  # type: ignore[assignment]  # hides a tuple's index(), which nothing here calls
+    address: str  # 'A5'
+    row: int
+    point: int
+    port: int
+    line: int
+
+
+class Row(NamedTuple):
+    """One line of jacks: jack number ``first + point - 1``."""
+
+    index: int  # type: ignore[assignment]  # hides a tuple's index(), which nothing here calls
+    name: str
+    bay: int
+    first: int
+    points: int
+
+
+class Bay(NamedTuple):
+    """One panel: a top row and, mostly, a bottom row."""
+
+    index: int  # type: ignore[assignment]  # hides a tuple's index(), which nothing here calls
+    name: str
+    place: str  # a cord joins jacks of one place
+    points: int
+    rows: tuple[int, ...]
+    line: int
+
+
+class Normal(NamedTuple):
+    """A connection inside the bay that a plug may break. ``cross`` where the jacks are not one above the other."""
+
+    top: int
+    bottom: int
+    kind: str
+    cross: bool
+    line: int
+
+
+class Tie(NamedTuple):
+    """A fixed line between two jacks in different places."""
+
+    name: str
+    a: int
+    b: int
+    metres: float
+    line: int
+
+
+class Mult(NamedTuple):
+    """A group of jacks joined together."""
+
+    name: str
+    jacks: tuple[int, ...]
+    line: int
+
+
+class HouseCord(NamedTuple):
+    """A cord that belongs in the room at rest."""
+
+    jacks: tuple[int, ...]
+    length_cm: float | None
+    line: int
+
+
+def line_contact(jack: int) -> int:
+    """The node of a jack's line contact."""
+    return 2 * jack
+
+
+def normal_contact(jack: int) -> int:
+    """The node of a jack's normal contact."""
+    return 2 * jack + 1
+
+
+@dataclass(frozen=True)
+class Room:
+    """One room as its file describes it. Tables derived from it are made when first asked for, and kept."""
+
+    name: str
+    gear: tuple[Gear, ...] = ()
+    ports: tuple[Port, ...] = ()
+    bays: tuple[Bay, ...] = ()
+    rows: tuple[Row, ...] = ()
+    jacks: tuple[Jack, ...] = ()
+    normals: tuple[Normal, ...] = ()
+    ties: tuple[Tie, ...] = ()
+    mults: tuple[Mult, ...] = ()
+    mics: tuple[Mic, ...] = ()
+    cords: Mapping[int, int] | None = None  # length in cm: how many; None where the file does not say
+    house_patch: tuple[HouseCord, ...] = ()
+    pins: Mapping[str, str] = field(default_factory=dict)  # kind of normal: the room's own mark
+    priors: Mapping[str, float] = field(default_factory=dict)  # cause of a fault: how likely, to any one scale
+
+    @cached_property
+    def jacks_of_port(self) -> tuple[tuple[int, ...], ...]:
+        """The jacks to which each port is wired; several are joined always."""
+        wired: list[tuple[int, ...]] = [()] * len(self.ports)
+        for jack in self.jacks:
+            if jack.port != NO_PORT:
+                wired[jack.port] += (jack.index,)
+        return tuple(wired)
+
+    @cached_property
+    def wires(self) -> list[tuple[int, ...]]:
+        """For each node, the nodes that a fixed wire joins to it: normals' wires, ties, mults, ports at two jacks."""
+        wires: list[tuple[int, ...]] = [()] * (2 * len(self.jacks))
+
+        def join(a: int, b: int) -> None:
+            if a != b and b not in wires[a]:
+                wires[a] += (b,)
+                wires[b] += (a,)
+
+        def chain(jacks: Iterable[int]) -> None:
+            previous = None
+            for jack in jacks:
+                if previous is not None:
+                    join(line_contact(previous), line_contact(jack))
+                previous = jack
+
+        for normal in self.normals:
+            join(*self.ends_of_normal(normal))
+        for tie in self.ties:
+            join(line_contact(tie.a), line_contact(tie.b))
+        for mult in self.mults:
+            chain(mult.jacks)
+        for jacks in self.jacks_of_port:
+            if len(jacks) > 1:
+                chain(jacks)
+        return wires
+
+    @staticmethod
+    def ends_of_normal(normal: Normal) -> tuple[int, int]:
+        """The two nodes that a normal's wire joins."""
+        kind = NORMAL_KINDS[normal.kind]
+        return 2 * normal.top + kind.top_at_normal, 2 * normal.bottom + kind.bottom_at_normal
+
+    @cached_property
+    def port_at(self) -> list[int]:
+        """The port wired to each jack, or ``NO_PORT``."""
+        return [jack.port for jack in self.jacks]
+
+    @cached_property
+    def ties_at(self) -> dict[int, tuple[Tie, ...]]:
+        """The ties that end at a jack; jacks without a tie are not in it."""
+        at: dict[int, tuple[Tie, ...]] = {}
+        for tie in self.ties:
+            for jack in {tie.a, tie.b}:
+                at[jack] = (*at.get(jack, ()), tie)
+        return at
+
+    @cached_property
+    def normals_at(self) -> dict[int, tuple[Normal, ...]]:
+        """The normals that take a contact of a jack; jacks without a normal are not in it."""
+        at: dict[int, tuple[Normal, ...]] = {}
+        for normal in self.normals:
+            for jack in {normal.top, normal.bottom}:
+                at[jack] = (*at.get(jack, ()), normal)
+        return at
+
+    @cached_property
+    def mult_at(self) -> dict[int, Mult]:
+        """The mult to which a jack belongs."""
+        return {jack: mult for mult in self.mults for jack in mult.jacks}
+
+    @cached_property
+    def row_named(self) -> dict[str, Row]:
+        """Rows by their name in lower case."""
+        return {row.name.lower(): row for row in self.rows}
+
+    @cached_property
+    def port_named(self) -> dict[str, Port]:
+        """Ports by their full name as the room file writes it."""
+        return {port.name: port for port in self.ports}
+
+    @cached_property
+    def mic_named(self) -> dict[str, Mic]:
+        """Microphones by their name as the room file writes it."""
+        return {mic.name: mic for mic in self.mics}
+
+    @cached_property
+    def ports_of_switch(self) -> dict[str, tuple[int, ...]]:
+        """The microphone inputs whose phantom supply each switch turns on."""
+        of: dict[str, tuple[int, ...]] = {}
+        for port in self.ports:
+            if port.supply is not None:
+                of[port.supply.switch] = (*of.get(port.supply.switch, ()), port.index)
+        return of
+
+    def jack_at(self, row: str, point: int) -> Jack | None:
+        """The jack at a row's point, in any case of letters, or None where the room has none."""
+        found = self.row_named.get(row.lower())
+        if found is None or not 1 <= point <= found.points:
+            return None
+        return self.jacks[found.first + point - 1]
+
+    def place_of(self, jack: int) -> str:
+        """The place in which a jack's bay stands."""
+        return self.bays[self.rows[self.jacks[jack].row].bay].place
+
+    def carried(self, port: int) -> tuple[int, ...]:
+        """The outputs of the same gear that an input's signal reaches inside it."""
+        gear = self.gear[self.ports[port].gear]
+        if gear.through is True:
+            return tuple(p for p in gear.ports if self.ports[p].kind.is_output)
+        if gear.through is False:
+            return ()
+        return tuple(out for into, out in gear.through if into == port)
+
+    def carried_from(self, port: int) -> tuple[int, ...]:
+        """The inputs of the same gear whose signal reaches an output inside it."""
+        gear = self.gear[self.ports[port].gear]
+        if gear.through is True:
+            return tuple(p for p in gear.ports if not self.ports[p].kind.is_output)
+        if gear.through is False:
+            return ()
+        return tuple(into for into, out in gear.through if out == port)

@@ -1,0 +1,1 @@
+"""The signal: circuits, formulas, rules, flow, loops, figures."""

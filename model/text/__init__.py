@@ -1,0 +1,1 @@
+"""Text: made safe, suggested, listed, read as strict YAML; it knows no room."""

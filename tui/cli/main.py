@@ -1,0 +1,66 @@
+"""The command line: `bayhand ROOM` opens the screen; `bayhand check ROOM` and the other commands do without it.
+
+A command is loaded when it is asked for: only the screen brings Textual, and the screen brings nothing of the others.
+"""
+
+from __future__ import annotations
+
+import argparse
+import gc
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+from typing import Any
+
+from model.text.caution import CAUTION
+from tui.cli.status import FOUND
+
+SCREEN = "screen"
+
+# The commands beside the screen, each in `tui/run_NAME.py`: `arguments(parser)` and `run(args) -> status`.
+SUBCOMMANDS: dict[str, str] = {
+    "check": "read a room file; report errors and findings",
+    "rehearse": "play typed lines and print what each did",
+    "sheet": "print the recall sheet of a patch",
+    "log": "print the record of a room's sessions",
+}
+
+
+def _usage() -> str:
+    lines = ["bayhand ROOM [options]  the screen: the live bay of a room file"]
+    lines += [f"bayhand {name} ROOM ...  {says}" for name, says in SUBCOMMANDS.items()]
+    return "\n".join([*lines, "", "bayhand COMMAND --help tells a command's options.", "", CAUTION])
+
+
+def _command(name: str) -> Any:
+    """The module that runs a command."""
+    return import_module(f"tui.cli.run_{name}")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the program; the answer is its exit status."""
+    # What is made on the way to the first answer is no rubbish: looking for some would only hold it up.
+    gc.disable()
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    if arguments and arguments[0] in SUBCOMMANDS:
+        name = arguments.pop(0)
+        parser = argparse.ArgumentParser(prog=f"bayhand {name}", description=SUBCOMMANDS[name], epilog=CAUTION)
+    else:
+        name = SCREEN
+        parser = argparse.ArgumentParser(
+            prog="bayhand", usage=_usage(), description="The live patch bay of a room file.", epilog=CAUTION
+        )
+    command = _command(name)
+    command.arguments(parser)
+    parsed = parser.parse_args(arguments)
+    try:
+        return int(command.run(parsed))
+    except BrokenPipeError:
+        # whoever read the output has gone; what is left in the buffer has nowhere to go
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FOUND
+    except KeyboardInterrupt:
+        return 130
+    finally:
+        gc.enable()

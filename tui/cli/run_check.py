@@ -1,0 +1,39 @@
+"""`bayhand check ROOM [--json]`."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+
+from model.check import as_json, as_text, check_room, errors_json
+from model.room.file import RoomFileErrors, UnreadableFile, read_room
+from model.text.clean import shown
+from tui.cli.status import FOUND, OK, UNUSABLE, say
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's arguments."""
+    parser.add_argument("room", metavar="ROOM", help="a room file")
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+
+def run(args: argparse.Namespace) -> int:
+    """Read the file and check it; 1 where there is anything to report."""
+    try:
+        room = read_room(Path(args.room))
+    except UnreadableFile as problem:
+        say(str(problem))
+        return UNUSABLE
+    except RoomFileErrors as problem:
+        if args.json:
+            print(json.dumps(errors_json(problem.errors), ensure_ascii=False))
+        else:
+            print(problem)
+        return FOUND
+    findings = check_room(room)
+    if args.json:
+        print(json.dumps(as_json(room, findings), ensure_ascii=False, allow_nan=False))
+    else:
+        print("\n".join(shown(line) for line in as_text(args.room, room, findings)))
+    return FOUND if findings else OK

@@ -1,0 +1,74 @@
+"""`bayhand log ROOM [--json] [--logbook PATH]`: the record, oldest first."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from collections.abc import Iterator
+from contextlib import closing
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from model.record.faults import CannotKeep, NotThisOne
+from model.record.logbook import LINE, Entry, Logbook
+from model.record.place import logbook_place
+from model.text.clean import shown
+from tui.cli.status import OK, UNUSABLE, say
+
+
+def arguments(parser: argparse.ArgumentParser) -> None:
+    """The command's arguments."""
+    parser.add_argument("room", metavar="ROOM", help="a room file; what it says is not read")
+    parser.add_argument("--json", action="store_true", help="print one JSON object an entry")
+    parser.add_argument(
+        "--logbook", metavar="PATH", type=Path, help="in place of the one in the user's state directory"
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    """Print the record; 2 where it cannot be read."""
+    try:
+        place = logbook_place(Path(args.room)) if args.logbook is None else args.logbook
+        if not place.exists():
+            if args.logbook is not None:
+                say(f"{shown(str(place))}: there is no such logbook")
+                return UNUSABLE
+            say(f"nothing is recorded of {shown(args.room)} yet")
+            return OK
+        with closing(Logbook.open_to_read(place, in_own_place=args.logbook is None)) as book:
+            for entry in book.entries():
+                for line in [json.dumps(as_json(entry), ensure_ascii=False)] if args.json else as_text(entry):
+                    print(line)
+    except (CannotKeep, NotThisOne, PermissionError, ValueError) as problem:
+        say(f"cannot read the record of {shown(args.room)}: {shown(str(problem))}")
+        return UNUSABLE
+    return OK
+
+
+def as_json(entry: Entry) -> dict[str, Any]:
+    """The object that `--json` prints for an entry. ``at`` is UTC."""
+    return {
+        "number": entry.id,
+        "at": _time(entry).strftime("%Y-%m-%dT%H:%M:%S.") + f"{entry.at % 1000:03}Z",
+        "seat": entry.seat,
+        "kind": "line" if entry.kind == LINE else "remark",
+        "typed": entry.typed,
+        "line": entry.line,
+        "did": [{"kind": kind, "text": text} for kind, text in json.loads(entry.did)],
+    }
+
+
+def as_text(entry: Entry) -> Iterator[str]:
+    """An entry to read. The time is that of the place where it is read."""
+    time = _time(entry).astimezone().strftime("%Y-%m-%d %H:%M:%S")
+    said = entry.typed if entry.kind == LINE else f"({entry.line})"
+    yield shown(f"{entry.id:>6}  {time}  {entry.seat}  {said}".rstrip())
+    if entry.kind == LINE and entry.line != entry.typed:
+        yield shown(f"        = {entry.line}")
+    for kind, text in json.loads(entry.did):
+        yield shown(f"        {kind} {text}")
+
+
+def _time(entry: Entry) -> datetime:
+    return datetime.fromtimestamp(entry.at // 1000, UTC)

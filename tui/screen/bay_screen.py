@@ -1,0 +1,546 @@
+"""The screen of the live bay: the typed line, its preview, the bays, the lists; and what joins them to the session."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.geometry import Region
+from textual.layout import Layout
+from textual.screen import Screen
+
+from model.bay.actions import Action
+from model.commands.table import PLUGS_MIND
+from model.entry.requests import ActsAtBay
+from model.live.change import Change
+from model.room.wiring import line_contact, normal_contact
+from model.session import Outcome, Session, awaited, minded
+from tui.screen.bay_field import BayField
+from tui.screen.bay_view import BayView
+from tui.screen.ink import Ink, Piece
+from tui.screen.jack_words import facts, jack_title
+from tui.screen.keys import LEFT_OUT_FIRST, WORDS, bindings, keys_of
+from tui.screen.line_words import Entry, did, not_yet, refused, sayings, would_do
+from tui.screen.notice import Notice, Prompt
+from tui.screen.pages import LISTS, PAGES, Happened, house_patch
+from tui.screen.panel import Panel
+from tui.screen.pasting import Queue
+from tui.screen.spans import Span, SpanLine
+from tui.screen.tiling import Tiling, tiles
+from tui.screen.top_line import TopLine
+from tui.screen.typed_jacks import ends_named, wanted
+from tui.screen.typed_line import TypedLine
+from tui.screen.work_page import WorkPage, work_page
+
+if TYPE_CHECKING:
+    from model.commands.completion import Completion
+    from model.record.kept_session import KeptSession
+
+READS = "F6"  # the key that shows the newest answer whole, said where not all of it can be seen
+LISTENS_EVERY = 0.25  # seconds: what another seat types is here within half a second
+HINTS = (
+    "Type a line: pre 4 out > squash l in. What it would do stands here before Enter does it.",
+    "A click on a jack, or F2 and the arrow keys, puts it into the line. F1 tells the rest.",
+)
+
+
+class BayScreen(Screen[None]):
+    """One room, live."""
+
+    BINDINGS = bindings("screen")
+    AUTO_FOCUS = "#line"
+
+    def __init__(self, session: Session, ink: Ink, *, house: bool = True, kept: KeptSession | None = None) -> None:
+        """``kept``: the session's record, through which its lines go; without one they are kept nowhere."""
+        super().__init__()
+        self.session = session
+        self.kept = kept
+        self.enter = session.enter if kept is None else kept.enter
+        self.ink = ink
+        self.tiling = Tiling()
+        self.happened = Happened()
+        if kept is not None:
+            self.happened.add([Entry([ink.mark("said"), Piece(f" {words}")]) for words in kept.opened])
+        if house and (kept is None or kept.is_new):
+            self.happened.add(house_patch(session, self.enter, ink))
+        self.view = BayView(session.patch)
+        self.queue = Queue()
+        self.offers: tuple[str, ...] = ()
+        self._taking: list[Completion] = []  # what Tab walks through, while it walks
+        self._taken = -1
+        self._refusal: str | None = None  # why the line that stands there was refused
+        self._page = "happened"  # what the talk panel shows while nothing is typed
+        self._was_narrow: bool | None = None  # when the talk panel was last filled
+        self._answered = False  # whether a line was done since the screen opened
+        self._leaving = False
+        # whether the newest answer is read before the work list; so is what no longer holds at the opening
+        self._answer_first = kept is not None and len(kept.opened) > 1
+        self._work: WorkPage | None = None  # the work list, where one is under way
+        self._meanwhile = ""  # what another seat did while a line is being typed
+
+    @property
+    def layout(self) -> Layout:
+        """The parts stand where :mod:`tui.screen.tiling` puts them."""
+        return self.tiling
+
+    # The parts
+
+    def compose(self) -> ComposeResult:
+        """All parts, in the order in which Tab goes through them."""
+        ink = self.ink
+        yield TopLine(self.session, ink, id="top")
+        yield Notice(ink, id="notice")
+        yield BayField(self.view, ink, id="bays")
+        yield Panel(ink, flows_under=6, id="jack")
+        yield Panel(ink, id="warnings")
+        yield Panel(ink, id="happened")
+        yield Panel(ink, id="talk")
+        yield SpanLine(ink, id="offers")
+        yield Prompt(ink, id="prompt")
+        yield TypedLine(id="line")
+        yield SpanLine(ink, id="keys")
+
+    def on_mount(self) -> None:
+        """Fill the parts before the first frame."""
+        self.parts = {widget.id or "": widget for widget in self.children}
+        self.line = cast(TypedLine, self.parts["line"])
+        self.field = cast(BayField, self.parts["bays"])
+        self.talk = self._panel("talk")
+        self.watch(self.line, "value", self._typed, init=False)
+        if self.kept is not None:
+            self.line.history += self.kept.history
+            self._show_notice()
+            self.set_interval(LISTENS_EVERY, self._listen)
+        self._work = work_page(self.session, self.ink)
+        self._show_lists()
+        self._show_jack()
+        self._show_talk()
+        self._show_keys()
+
+    def _panel(self, name: str) -> Panel:
+        return cast(Panel, self.parts[name])
+
+    @property
+    def narrow(self) -> bool:
+        """Whether the lists have no place of their own: then they share the preview's."""
+        return "happened" not in self._regions()
+
+    def _regions(self) -> dict[str, Region]:
+        return tiles(*self.app.size, self.tiling.notice)
+
+    def on_resize(self) -> None:
+        """What the talk panel says depends on whether the lists have a place of their own."""
+        if self._was_narrow is not None and self._was_narrow != self.narrow and not self.line.value:
+            self._show_talk()
+
+    # Showing
+
+    def _show_lists(self) -> None:
+        for name in LISTS:
+            self._show_page(self._panel(name), name)
+
+    def _show_page(self, panel: Panel, name: str, after: str = "") -> None:
+        page = PAGES[name]
+        entries = page.entries(self.session, self.happened, self.ink)
+        reads = READS if name == "happened" else ""
+        panel.show(page.title, entries, after, at_end=page.at_end, newest=len(self.happened.newest), reads=reads)
+
+    def _show_jack(self) -> None:
+        panel = self._panel("jack")
+        if not self.session.room.jacks:
+            panel.show("no jack", [])
+            return
+        jack = self.view.cursor
+        entries = []
+        for mark, words in facts(self.session.patch, jack):
+            entries.append(Entry([self.ink.mark(mark), Piece(" "), *words] if mark else words))
+        panel.show(jack_title(self.session.patch, jack), entries)
+
+    def _show_talk(self) -> None:
+        """What the talk panel says while nothing is typed."""
+        self._was_narrow = self.narrow
+        work = self._work_shown()
+        offers = work.offers if work else self.offers
+        enter = f"Enter puts in: {offers[0]}" if offers else "Enter: the work list" if self._work else ""
+        if self.queue.lines:
+            self.talk.show("a paste", self.queue.asks(self.ink))
+        elif work:
+            self.talk.show("the work list", work.entries, enter, reads=READS)
+        elif self.narrow:
+            self._show_page(self.talk, self._page, enter)
+        elif self._answered:
+            self.talk.show("what the last line did", self.happened.newest, enter, reads=READS)
+        else:
+            self.talk.show("the line", [Entry([Piece(hint, "faint")]) for hint in HINTS], enter)
+
+    def _work_shown(self) -> WorkPage | None:
+        """The work list, unless something else has to be read first."""
+        return self._work if self._page == "happened" and not self._answer_first else None
+
+    def _show_keys(self) -> None:
+        place = "line"
+        if isinstance(self.focused, BayField):
+            place = "bay"
+        elif isinstance(self.focused, Panel):
+            place = "list"
+        keys = sorted([*keys_of(place), *keys_of("screen")], key=lambda key: (key.where, key.keys) in LEFT_OUT_FIRST)
+        spans = [
+            Span([Piece(key.shown.split(",")[0], "key"), Piece(f" {key.brief}", "text")], key.action)
+            for key in keys
+            if key.brief
+        ]
+        cast(SpanLine, self.parts["keys"]).show(spans)
+
+    def _show_offers(self, completions: list[Completion], taken: int = -1) -> None:
+        spans = [Span([Piece("Tab", "key")], "screen.take(1)")] if completions else []
+        for at, completion in enumerate(completions):
+            name, _, where = completion.label.partition("  ")
+            words = [Piece(name, "cursor" if at == taken else "text"), Piece(f" {where}" if where else "", "faint")]
+            spans.append(Span(words, f"screen.take_offer({at})"))
+        cast(SpanLine, self.parts["offers"]).show(spans)
+
+    # While a line is typed
+
+    def _typed(self, value: str) -> None:
+        """The line changed: show at once what it would do. This runs before the key's own frame is drawn."""
+        from model.commands.completion import complete  # not before the first frame
+
+        self._refusal = None
+        self._leaving = False
+        if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].line != value:
+            self._taking, self._taken = complete(value, self.session), -1
+        self._show_offers(self._taking, self._taken)
+        if not value.strip():
+            self._meanwhile = ""
+            self._redraw(self.view.set_wanted({}))
+            self._show_talk()
+            return
+        change: Change | None = None
+        if value.strip().casefold() in WORDS:
+            does = [Entry([Piece(f"{value.strip()}: as its key does", "faint")])]
+            self.talk.show("Enter does this", does, self._meanwhile)
+        elif waits := awaited(value):
+            self.talk.show("Enter does this", [Entry([self.ink.mark("said"), Piece(f" {waits}")])], self._meanwhile)
+        else:
+            outcome = self.session.preview(value)
+            change = outcome.change if outcome.ok else None
+            self._show_preview(outcome)
+        ends = ends_named(value, self.session.names)
+        self._redraw(self.view.set_wanted(wanted(ends, change, self.session.patch.state.plugs)))
+        if ends:
+            self._describe(ends[-1])
+        elif change is not None and change.jacks:
+            self._describe(change.jacks[0])
+
+    def _show_preview(self, outcome: Outcome) -> None:
+        if outcome.error is not None:
+            self.talk.show("the line", not_yet(self.ink, outcome.error), self._meanwhile)
+            return
+        cord = "" if outcome.change.cord is None else f"cord {outcome.change.cord}"
+        after = "  ".join(filter(None, (self._meanwhile, cord)))
+        self.talk.show("what this line would do", would_do(self.ink, outcome, self._mind(outcome)), after)
+
+    def _mind(self, outcome: Outcome) -> str:
+        """What must be minded before the line. Whatever it is, plugs are minded where they meet a microphone line."""
+        patch, jacks = self.session.patch, outcome.change.jacks
+        nodes = [contact(jack) for jack in jacks for contact in (line_contact, normal_contact)]
+        if any(port.kind.family == "mic" for node in nodes for port in patch.circuit_at(node).ports):
+            return PLUGS_MIND
+        mind = minded(outcome.typed)
+        return "" if mind == PLUGS_MIND else mind
+
+    def _describe(self, jack: int) -> None:
+        changed = self.view.set_cursor(jack)
+        if changed:
+            self.field.show_jack(jack)
+            self._redraw(changed)
+            self._show_jack()
+
+    def _redraw(self, jacks: set[int]) -> None:
+        if jacks:
+            self.field.redraw_jacks(jacks)
+
+    # Doing a line
+
+    def action_do_line(self) -> None:
+        """Enter."""
+        text = self.line.value
+        if not text.strip():
+            self._enter_nothing()
+        elif text.strip().casefold() in WORDS:
+            self.line.remember(text)
+            self.line.put("")
+            self.call_next(self.run_action, WORDS[text.strip().casefold()])
+        else:
+            self._do(text)
+
+    def _enter_nothing(self) -> None:
+        if self.queue.lines:
+            self._play_queue()
+        elif work := self._work_shown():
+            self.line.put(work.offers[0])
+        elif self.offers:
+            offer, self.offers = self.offers[0], self.offers[1:]
+            self.line.put(offer)
+        elif self._work:
+            self._show_work()
+
+    def _show_work(self) -> None:
+        """What had to be read before the work list has been."""
+        self._page = "happened"
+        self._answer_first = False
+        self._show_talk()
+
+    def _do(self, text: str) -> bool:
+        """Do a line; whether it was taken. A refused one stays, with the reason, to be mended."""
+        outcome = self.enter(text)
+        self.line.remember(text)
+        self._listen()
+        if outcome.error is not None:
+            if self.line.value != text:
+                self.line.put(text)
+            self._refusal = outcome.error
+            self.talk.show("not done: mend the line", refused(self.ink, outcome.error), "Esc drops it")
+            return False
+        if outcome.asked:
+            self.view.after_line(self.view.changed, outcome.answer.lit)
+            self._show_preview(outcome)
+            self.field.redraw_all()
+            return True
+        self.happened.add(did(self.ink, outcome))
+        self._answered = True
+        self.offers = outcome.answer.offers
+        self._page = "happened"
+        self._work = work_page(self.session, self.ink)
+        self._answer_first = not self._leads_on(outcome)
+        self._after(outcome)
+        return True
+
+    def _leads_on(self, outcome: Outcome) -> bool:
+        """Whether the work list may follow at once: a step or another line at the bay, that raised no warning."""
+        if isinstance(outcome.line, ActsAtBay | Action):
+            return not outcome.change.raised
+        return self._work is not None and outcome.answer.offers == self._work.offers
+
+    def _after(self, outcome: Outcome) -> None:
+        """Everything that a line may have changed is shown anew, and the line is empty for the next."""
+        self._mark_changed(outcome)
+        self.view.set_wanted({})
+        self.line.put("")
+        self._show_all()
+        self._show_talk()
+
+    def _show_all(self) -> None:
+        self._show_lists()
+        self._show_jack()
+        self.field.redraw_all()
+        self.parts["top"].refresh()
+
+    def _mark_changed(self, outcome: Outcome) -> None:
+        change, room = outcome.change, self.session.room
+        changed = set(change.jacks)
+        if not changed:
+            names = {name for pair in (*change.made, *change.broken) for name in pair}
+            names |= {name for warning in (*change.raised, *change.cleared) for name in warning.ports}
+            ports = (room.port_named.get(name) for name in names)
+            changed = {jack for port in ports if port is not None for jack in room.jacks_of_port[port.index]}
+        self.view.after_line(changed, outcome.answer.lit)
+
+    # The record, and other seats
+
+    def _listen(self) -> None:
+        """What other seats did, and whether the record is kept: shown where there is anything new."""
+        if self.kept is None:
+            return
+        heard = self.kept.catch_up()
+        self._show_notice()
+        if not heard:
+            return
+        self._work = work_page(self.session, self.ink)
+        for one in heard:
+            said = [Entry([self.ink.mark("said"), Piece(f" {one.words}", "strong")])]
+            if one.outcome is not None:
+                said += sayings(self.ink, one.outcome)
+                self._mark_changed(one.outcome)
+                self._answer_first = not self._leads_on(one.outcome)
+            self.happened.add(said)
+        self._answered = True
+        self._show_all()
+        if self.line.value.strip():
+            self._meanwhile = heard[-1].words
+            self._typed(self.line.value)  # what the line would do may be something else now
+        else:
+            self._show_talk()
+
+    def _show_notice(self) -> None:
+        reason = "" if self.kept is None else self.kept.keeping or ""
+        notice = cast(Notice, self.parts["notice"])
+        if reason != notice.reason:
+            notice.reason = reason
+            self.tiling.notice = bool(reason)
+            notice.refresh(layout=True)
+
+    def action_read(self, what: str) -> None:
+        """Read the newest answer, the work list where it stands, or the record, whole."""
+        from tui.screen.reading import ReadingScreen
+
+        if what == "record":
+            from tui.screen.record_page import record_entries
+
+            entries = record_entries(self.kept, self.ink)
+            self.app.push_screen(ReadingScreen(self.ink, "the record", entries, at_end=True))
+        elif (work := self._work_shown()) and not self.line.value.strip():
+            self.app.push_screen(ReadingScreen(self.ink, "the work list", work.entries))
+        else:
+            newest = self.happened.newest or [Entry([Piece("nothing yet", "faint")])]
+            self.app.push_screen(ReadingScreen(self.ink, "the newest answer", newest))
+
+    def action_typed(self, text: str) -> None:
+        """A key that stands for a whole line; what stands in the line stays there."""
+        kept = self.line.value
+        if self._do(text):
+            self.line.put(kept)
+
+    # A paste of many lines
+
+    def on_typed_line_pasted(self, event: TypedLine.Pasted) -> None:
+        """Several lines wait until they are asked for; one that is too long is refused."""
+        event.stop()
+        refusal = self.queue.add(event.lines)
+        if refusal:
+            self.talk.show("not done", refused(self.ink, refusal))
+        elif self.line.value:
+            self.talk.show("a paste", self.queue.asks(self.ink, after_line=True))
+        else:
+            self._show_talk()
+
+    def _play_queue(self) -> None:
+        while self.queue.lines:
+            if not self._do(self.queue.take()):
+                return
+
+    # Keys
+
+    def action_take(self, step: int) -> None:
+        """Tab: the next of the names offered. On an empty line: the next part of the screen."""
+        if not self.line.value.strip():
+            self.action_go_on(step)
+        elif self._taking:
+            self.action_take_offer((self._taken + step) % len(self._taking) if self._taken >= 0 or step > 0 else -1)
+
+    def action_take_offer(self, at: int) -> None:
+        """Take one of the names offered."""
+        if self._taking:
+            self._taken = at % len(self._taking)
+            self.line.put(self._taking[self._taken].line)
+            self.line.focus()
+
+    def action_earlier(self, steps: int) -> None:
+        """Walk the history."""
+        self.line.earlier(steps)
+
+    def action_drop_line(self) -> None:
+        """Esc in the line: drop what stands there; a paste that waits goes too, but only from an empty line."""
+        if self.line.value:
+            self.line.remember(self.line.value)
+            self.line.put("")
+        elif self.queue.lines:
+            self.queue.drop()
+        else:
+            self._show_work()
+        self._page = "happened"
+        self._show_talk()
+
+    def action_to_line(self) -> None:
+        """Back to the line."""
+        self._page = "happened"
+        if not self.line.value:
+            self._show_talk()
+        self.line.focus()
+
+    def action_part(self, name: str) -> None:
+        """Go to a part of the screen; a list without a place of its own is shown where the preview stands."""
+        if name in PAGES and name not in self._regions():
+            self._page = name
+            self._show_page(self.talk, name, "Esc goes back")
+            name = "talk"
+        self.parts["bays" if name == "bay" else name].focus()
+
+    def action_go_on(self, step: int) -> None:
+        """The next part of the screen that can be focused and has room."""
+        regions = self._regions()
+        chain = [name for name, widget in self.parts.items() if widget.can_focus and name in regions]
+        here = chain.index(self.focused.id or "") if self.focused and self.focused.id in chain else 0
+        self.parts[chain[(here + step) % len(chain)]].focus()
+
+    def action_names(self) -> None:
+        """Show the strips with the names of the jacks, or hide them."""
+        self.field.toggle_names()
+
+    def action_help(self) -> None:
+        """The help."""
+        from tui.screen.help_screen import HelpScreen
+
+        self.app.push_screen(HelpScreen(self.ink))
+
+    def action_leave(self) -> None:
+        """Leave; what is kept nowhere is said first."""
+        typed = len(self.session.patch.stack) > len(self.session.room.house_patch)
+        unkept = typed if self.kept is None else self.kept.keeping is not None
+        if unkept and not self._leaving:
+            self._leaving = True
+            what = "This session is kept nowhere" if self.kept is None else "The record cannot be kept"
+            text = f"{what}: leave, and what it does not hold is gone. The same key again leaves."
+            self.talk.show("leave?", [Entry([self.ink.mark("warning"), Piece(f" {text}")])])
+            return
+        self.app.exit()
+
+    def on_key(self, event: events.Key) -> None:
+        """A letter typed anywhere belongs to the line."""
+        if event.is_printable and event.character and self.focused is not self.line:
+            event.stop()
+            event.prevent_default()
+            self.line.focus()
+            self.line.insert_text_at_cursor(event.character)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """So does a paste."""
+        if self.focused is not self.line:
+            self.line.focus()
+            self.line.take_paste(event.text)
+
+    def on_descendant_focus(self) -> None:
+        """Other keys work where the focus is now."""
+        self._show_keys()
+
+    # Mouse
+
+    def on_bay_field_moved(self, event: BayField.Moved) -> None:
+        """Describe the jack."""
+        event.stop()
+        self._describe(event.jack)
+
+    def on_bay_field_picked(self, event: BayField.Picked) -> None:
+        """Put the jack into the line."""
+        from tui.screen.picking import picked
+
+        event.stop()
+        self._describe(event.jack)
+        line = picked(self.line.value, event.jack, self.session.patch.state)
+        self.line.put(line)
+        if event.by_mouse or ">" in line:
+            self.line.focus()
+
+    def on_panel_clicked(self, event: Panel.Clicked) -> None:
+        """A click on the preview does the line."""
+        event.stop()
+        if event.panel is self.talk and (self.line.value.strip() or self.queue.lines or self.offers):
+            self.action_do_line()
+            self.line.focus()
+
+    async def on_span_line_chosen(self, event: SpanLine.Chosen) -> None:
+        """A key or a name was clicked."""
+        event.stop()
+        here = self if event.does.startswith("screen.") or self.focused is None else self.focused
+        await here.run_action(event.does)

@@ -1,0 +1,80 @@
+"""The help, made from the table of commands, the table of keys and the table of marks."""
+
+from __future__ import annotations
+
+from model.commands.reading import GROUPS
+from model.text.caution import CAUTION
+from tui.screen.ink import Ink, Piece, cells
+from tui.screen.keys import PLACES, WORDS, keys_of
+from tui.screen.line_words import Entry
+from tui.screen.marks import LEGEND
+from tui.screen.reading import ReadingScreen
+
+MOUSE = (
+    "A click on an empty jack, then on another: a cord between them, ready for Enter. The same jack twice: a loose end.",
+    "A click on a plug: pull its cord; again: lift that plug alone; then on an empty jack: move the plug there.",
+    "A click on the preview does the line. The names offered and the keys at the foot can be clicked. The wheel scrolls.",
+)
+COLUMN = 30  # cells for what is typed or pressed
+
+
+def help_entries(ink: Ink) -> list[Entry]:
+    """All of the help."""
+    return [
+        Entry([ink.mark("warning"), Piece(f" {CAUTION}")]),
+        *_commands(ink),
+        *_keys(),
+        *_heading("With the mouse"),
+        *(Entry([Piece(text)]) for text in MOUSE),
+        *_marks(ink),
+    ]
+
+
+def _heading(text: str) -> list[Entry]:
+    return [Entry([]), Entry([Piece(text, "title")])]
+
+
+def _row(left: str, right: str) -> Entry:
+    gap = " " * max(2, COLUMN - cells(left))
+    return Entry([Piece(left, "key"), Piece(gap), Piece(right)], COLUMN)
+
+
+def _commands(ink: Ink) -> list[Entry]:
+    entries = []
+    minded: dict[str, list[str]] = {}
+    for title, commands in GROUPS:
+        entries += _heading(f"Typed: {title}")
+        for command in commands:
+            entries += [_row(form.usage, form.does) for form in command.forms]
+            if command.mind:
+                minded.setdefault(command.mind, []).append(command.word)
+    entries += _heading("Typed: always")
+    entries.append(_row("any of these and  ?", "says what would happen, and changes nothing"))
+    entries.append(_row(", ".join(WORDS), "do what a key does (see below)"))
+    entries.append(Entry([Piece("A jack is its address (A28) or a name: short, in any case, its words in any order.")]))
+    for mind, words in minded.items():
+        entries.append(Entry([ink.mark("warning"), Piece(f" Before {', '.join(words)}: {mind}")]))
+    return entries
+
+
+def _keys() -> list[Entry]:
+    entries = []
+    for place, title in PLACES.items():
+        entries += _heading(title)
+        entries += [_row(key.shown, key.does) for key in keys_of(place)]
+    return entries
+
+
+def _marks(ink: Ink) -> list[Entry]:
+    entries = []
+    for title, marks in LEGEND:
+        entries += _heading(title)
+        entries += [Entry([Piece("  "), ink.mark(mark.name), Piece(f"  {mark.means}")], 5) for mark in marks]
+    return entries
+
+
+class HelpScreen(ReadingScreen):
+    """The help over everything else."""
+
+    def __init__(self, ink: Ink) -> None:
+        super().__init__(ink, "help", help_entries(ink))

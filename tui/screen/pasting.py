@@ -1,0 +1,43 @@
+"""A paste of several lines: they wait until Enter plays them, one after another, up to the first that is refused."""
+
+from __future__ import annotations
+
+from model.commands.reading import LONGEST_LINE
+from tui.screen.ink import Ink, Piece
+from tui.screen.line_words import Entry
+
+MOST_LINES = 1000
+
+
+class Queue:
+    """The lines that wait."""
+
+    def __init__(self) -> None:
+        self.lines: list[str] = []
+
+    def add(self, lines: list[str]) -> str:
+        """Lines of a paste; the answer says why they are not taken, or is empty."""
+        longest = max(map(len, lines))
+        if longest > LONGEST_LINE:
+            return f"the paste has a line of {longest} characters, and a line has at most {LONGEST_LINE}: none of it was taken"
+        if len(self.lines) + len(lines) > MOST_LINES:
+            return f"the paste has {len(lines)} lines, and at most {MOST_LINES} can wait: none of it was taken"
+        self.lines += lines
+        return ""
+
+    def take(self) -> str:
+        """The next line."""
+        return self.lines.pop(0)
+
+    def drop(self) -> None:
+        """Forget them."""
+        self.lines.clear()
+
+    def asks(self, ink: Ink, after_line: bool = False) -> list[Entry]:
+        """The question that stands while they wait, and the lines."""
+        count = len(self.lines)
+        first = "First do or drop the line that stands there; then Enter" if after_line else "Enter"
+        ask = (
+            f"{count} line{' waits' if count == 1 else 's wait'}. {first} plays them one after another; Esc drops them."
+        )
+        return [Entry([Piece(ask, "strong")]), *(Entry([Piece(f"  {line}", "faint")], 4) for line in self.lines)]

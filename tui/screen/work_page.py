@@ -1,0 +1,84 @@
+"""The work list on the screen: what comes next, what is left, what is left alone and why, and what is done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, NamedTuple
+
+from model.session import Session
+from tui.screen.ink import Ink, Piece
+from tui.screen.line_words import Entry, first_of_all
+
+if TYPE_CHECKING:
+    from model.patches.work import Standing
+
+NUMBER = 4  # cells before a step
+
+
+class WorkPage(NamedTuple):
+    """The list to read, and the lines that could be typed next."""
+
+    entries: list[Entry]
+    offers: tuple[str, ...]
+
+
+def work_page(session: Session, ink: Ink) -> WorkPage | None:
+    """The work list under way; None where there is none."""
+    if "patches" not in session.parts.made() or session.shelf.work is None:
+        return None
+    from model.patches.work import offers, under_way  # only who has a work list pays for it
+
+    found = under_way(session)
+    entries = [Entry([Piece(title(session, found), "strong")]), *_next(session, found, ink), *_later(found)]
+    if found.elsewhere:
+        entries.append(_said(ink, f"it was saved in another room, {found.elsewhere}"))
+    entries += [_said(ink, f"left alone: {left.what} ({left.why})") for left in found.left]
+    entries += [_said(ink, f"rewired since: {words}") for words in found.placing.rewired]
+    entries += [Entry([ink.mark("cleared"), Piece(f" done: {words}", "faint")]) for words in done(session, found)]
+    return WorkPage(entries, offers(found))
+
+
+def title(session: Session, found: Standing) -> str:
+    """Where it leads, and how far it has come."""
+    steps = len(found.todo.steps)
+    if not steps:
+        return f"{found.title}: nothing is left to do; 'leave' puts the list away"
+    plugs = found.todo.handlings
+    left = f"{steps} step{'' if steps == 1 else 's'} left, {plugs} plug{'' if plugs == 1 else 's'} out or in"
+    behind = len(done(session, found))
+    return f"{found.title}: {left}{f', {behind} done' if behind else ''}"
+
+
+def done(session: Session, found: Standing) -> list[str]:
+    """What is otherwise in the bay than when the list was begun."""
+    from model.patches.compare import Keep, differences
+    from model.patches.patch_words import difference_words
+    from model.patches.placed import place, present
+
+    began = place(found.work.began.patch, session.room).placed
+    changed = [d for d in differences(began, present(session.patch.state)) if not isinstance(d, Keep)]
+    return [" ".join(difference_words(difference, session.room).split()) for difference in changed]
+
+
+def _next(session: Session, found: Standing, ink: Ink) -> Iterator[Entry]:
+    """The step to do now: first what must be minded, and the dangers that it would raise."""
+    from model.signal.warning import DANGER
+
+    for step in found.todo.steps[:1]:
+        for mind in step.mind:
+            yield first_of_all(ink, mind)
+        for warning in session.patch.preview(step.action).raised:
+            if warning.severity == DANGER:
+                yield Entry([ink.mark(DANGER), Piece(" danger: ", "alarm"), Piece(f"{warning.text} {warning.cure}")])
+        yield Entry([Piece("now ", "key"), Piece(step.words, "strong")], NUMBER)
+
+
+def _later(found: Standing) -> Iterator[Entry]:
+    for number, step in enumerate(found.todo.steps[1:], start=2):
+        yield Entry([Piece(f"{number:>{NUMBER - 1}} ", "faint"), Piece(step.words)], NUMBER)
+        for mind in step.mind:
+            yield Entry([Piece(f"{'':{NUMBER}}mind: {mind}", "faint")], NUMBER)
+
+
+def _said(ink: Ink, text: str) -> Entry:
+    return Entry([ink.mark("said"), Piece(f" {text}")])
