@@ -221,7 +221,7 @@ def _standing(room: Room, state: State, change: Change, when: str) -> Iterator[F
         jacks = jacks_of(warning.ports)
         where = warning.jacks or _addresses(room, *jacks)
         yield Finding(
-            _line_to_blame(room, state, jacks), warning.rule, warning.severity, where, f"{warning.text} {warning.cure}"
+            _line_to_blame(room, state, jacks), warning.rule, warning.severity, where, f"{warning.text} {warning.fix}"
         )
     for split in change.split:
         jacks = jacks_of((split.source, *split.loads))

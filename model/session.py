@@ -229,7 +229,7 @@ class Session:
 
     def _before(self, line: Line) -> Before:
         # an action changes nothing but the bay
-        parts = None if isinstance(line, Action) else self.parts.as_plain()
+        parts = None if isinstance(line, Action) else self.parts.to_dict()
         return Before(list(self.patch.stack), list(self.undone), parts)
 
     def _go_back(self, before: Before) -> None:
@@ -243,7 +243,7 @@ class Session:
             self.patch.push(pushed.action, pushed.by)
         self.undone[:] = before.undone
         if before.parts is not None:
-            self.parts.from_plain(before.parts)
+            self.parts.from_dict(before.parts)
 
     def _try(self, line: Line) -> Answer:
         if isinstance(line, Action):
@@ -277,9 +277,9 @@ class Session:
         return "" if seat in ("", self.seat) else f" (typed by {seat})"
 
 
-def minded(text: str) -> str:
-    """What must be minded before a line, where its command can hurt hearing or gear; empty otherwise."""
-    return command_of(split_question(text)[0])[0].mind
+def caution_for(text: str) -> str:
+    """What must be cautioned before a line, where its command can hurt hearing or gear; empty otherwise."""
+    return command_of(split_question(text)[0])[0].caution
 
 
 def awaited(text: str) -> str:

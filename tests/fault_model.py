@@ -32,12 +32,12 @@ class Heard:
         source: str,
         broken: Collection[str] = (),
         plugged: Collection[int] = (),
-        lifted: Collection[int] = (),
+        unplugged: Collection[int] = (),
     ) -> None:
-        """``plugged`` jacks hold a plug of nothing; ``lifted`` ones hold none, whatever cord is there."""
+        """``plugged`` jacks hold a plug of nothing; ``unplugged`` ones hold none, whatever cord is there."""
         self.state, self.room, self.broken = state, state.room, broken
-        self.held = (set(state.plugs) | set(plugged)) - set(lifted)
-        self.lifted = lifted
+        self.held = (set(state.plugs) | set(plugged)) - set(unplugged)
+        self.unplugged = unplugged
         self.contacts: set[Contact] = set()
         self.inputs: set[int] = set()  # where their leads end, in the gear
         self.cord_ends: set[int] = set()  # cords out of which the signal comes
@@ -50,7 +50,7 @@ class Heard:
                     self.contacts |= {a, b}
             self._through_gear()
         for number, cord in state.cords.items():
-            ends = {(jack, "line") for jack in cord.plugs if jack not in lifted}
+            ends = {(jack, "line") for jack in cord.plugs if jack not in unplugged}
             if f"cord {number}" not in broken and ends & self.contacts:
                 self.cord_ends.add(number)
 
@@ -86,7 +86,7 @@ class Heard:
             for a, b in pairwise(jacks):
                 yield (a, "line"), (b, "line"), wire(a, b)
         for number, cord in self.state.cords.items():
-            for a, b in combinations([jack for jack in cord.plugs if jack not in self.lifted], 2):
+            for a, b in combinations([jack for jack in cord.plugs if jack not in self.unplugged], 2):
                 yield (a, "line"), (b, "line"), f"cord {number}"
 
     def _begin(self, port: int) -> None:

@@ -161,7 +161,7 @@ TIE_POINTS = range(29, 37)  # from row C to row D of the next studio
 MULTS = (("C", 37, 40), ("D", 37, 40))
 HOUSE_PATCH = ((("A", 13), ("D", 1)), (("C", 1), ("B", 13)))
 MICS = (
-    Mic("moving coil", 200.0, None, 0.0, False, NOWHERE),
+    Mic("dynamic", 200.0, None, 0.0, False, NOWHERE),
     Mic("condenser", 150.0, 48.0, 4.0, False, NOWHERE),
     Mic("ribbon", 300.0, None, 0.0, True, NOWHERE),
 )

@@ -62,7 +62,7 @@ def level_db(source_ohm: float, load_ohms: Iterable[float], silent_ohms: Iterabl
 
 
 def source_current_ma(sources: Sequence[tuple[float, float]], load_ohms: Iterable[float]) -> float:
-    """The current out of the first of some tied sources (volt, ohm), mA; one in opposition has a negative voltage."""
+    """The current out of the first of some joined sources (volt, ohm), mA; one in opposition has a negative voltage."""
     netlist = _across("L", load_ohms)
     for i, (volt, ohm) in enumerate(sources):
         netlist += _drive(volt, ohm, str(i))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from model.bay.actions import Action, Lift, Phantom, Plug, Put
+from model.bay.actions import Action, Phantom, Plug, Put, Unplug
 from model.room.wiring import Room
 
 LENGTHS = (None, 30.0, 60.0)
@@ -26,7 +26,7 @@ def ways_there(draw: st.DrawFn, room: Room, pool: tuple[str, ...], most_cords: i
         jacks, free = tuple(free[:plugs]), free[plugs:]
         actions.append(Plug(jacks, number, draw(st.sampled_from(LENGTHS))))
         if plugs == 3 and draw(st.booleans()):
-            actions.append(Lift(jacks[0]))
+            actions.append(Unplug(jacks[0]))
             free.append(jacks[0])
     for ports in room.ports_of_switch.values():
         if draw(st.booleans()):

@@ -8,7 +8,7 @@ from model.room.kinds import FEED_OHM, KINDS, NORMAL_KINDS
 from model.room.wiring import NO_PORT, Bay, Gear, Jack, Mic, Mult, Normal, Port, Room, Row, Supply, Tie
 
 MICS = (
-    Mic("moving coil", 200.0, None, 0.0, False, 0),
+    Mic("dynamic", 200.0, None, 0.0, False, 0),
     Mic("condenser", 150.0, 48.0, 4.0, False, 0),
     Mic("ribbon", 300.0, None, 0.0, True, 0),
 )

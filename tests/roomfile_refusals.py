@@ -27,13 +27,13 @@ gear:
   Mix {L,R}: line out
   Wedge: {is: line in, ohms: 20000}
 mics:
-  moving coil: {ohms: 200}
+  dynamic: {ohms: 200}
   condenser:   {ohms: 150, phantom: 48, draws: 4}
   ribbon:      {ohms: 300, harmed: yes}
 bays:
   - bay: Mic bay
     place: control room
-    points: 24
+    columns: 24
     rows:
       A:
         1-12: Live {1-12}
@@ -47,7 +47,7 @@ bays:
       23: half top
       24: none
   - bay: Desk bay
-    points: 8
+    columns: 8
     rows:
       MR-C:
         1, 8: Channel {1-2} line in
@@ -56,7 +56,7 @@ bays:
         1: Wedge
         2: Converter A out
   - bay: Wall
-    points: 4
+    columns: 4
     rows: {E: {}}
 cross normals:
   - {from: MR-C3, to: D1, kind: half}
@@ -70,7 +70,7 @@ cords:
 house patch:
   - Mix L > tape 1 in
   - A13 > D5 > D8 with 60 cm
-pins:
+marks:
   full: white
 priors:
   cord: 10
@@ -168,7 +168,12 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
         "points '13-25': row 'B' has 24 points",
     ),
     "normal past the bay": ("24: none", "25: none", " |25: none", "points '25'"),
-    "jack past the bay": ("jacks: D5-7", "jacks: D5-9", " |D5-9}", "'D5-9' goes past row 'D', whose points are 1 to 8"),
+    "jack past the bay": (
+        "jacks: D5-7",
+        "jacks: D5-9",
+        " |D5-9}",
+        "'D5-9' goes past row 'D', whose columns are 1 to 8",
+    ),
     "point 0": ("3: Mix L", "0: Mix L", " |0: Mix L", "points are counted from 1"),
     "address for a point": ("3: Mix L", "C3: Mix L", " |C3: Mix L", "points are written such as 5, 1-12"),
     "backwards": ("1-12: Live", "12-1: Live", " |12-1: Live {1-", "did you mean 1-12?"),
@@ -190,8 +195,8 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
         " |bay: MIC BAY",
         "bay 'MIC BAY' is named twice: line 31 has 'Mic bay'",
     ),
-    "no points": ("    points: 4\n", "", " |bay: Wall", "key 'points' is missing in bay 'Wall'"),
-    "points not whole": ("points: 4\n", "points: 4.5\n", " |4.5", "must be a whole number from 1"),
+    "no points": ("    columns: 4\n", "", " |bay: Wall", "key 'points' is missing in bay 'Wall'"),
+    "points not whole": ("columns: 4\n", "columns: 4.5\n", " |4.5", "must be a whole number from 1"),
     "cell without a port": ("3: Mix L", "3:", " 3:|", "need the name of a port"),
     "key twice": ("13-24: Tape {1-12} in", "1-12: Tape {1-12} in", " |1-12: Tape {1-", "key '1-12' is given twice"),
     "gear twice": ("Wedge:", "mix l:", " |mix l: {is: li", "gear 'mix l' is named twice: line 24 has 'Mix L'"),
@@ -210,8 +215,8 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
     "tag": ("room: S", "room: !!str S", " |!!str Saltmars", "tag"),
     "too many jacks in a range": ("1-12: Live {1-12}", "1-12: Live {1-1000001}", " |Live {1-100000", "at most"),
     "too much gear": ("Live {1-12}: mic", "Live {1-2000000}: mic", " |Live {1-200000", "at most 1,000,000"),
-    "too many points": ("points: 4\n", "points: 1000001\n", " |1000001", "from 1 to 1,000,000"),
-    "too many jacks in all": ("points: 4\n", "points: 1000000\n", " |bay: Wall", "more than 1,000,000 jacks"),
+    "too many points": ("columns: 4\n", "columns: 1000001\n", " |1000001", "from 1 to 1,000,000"),
+    "too many jacks in all": ("columns: 4\n", "columns: 1000000\n", " |bay: Wall", "more than 1,000,000 jacks"),
     "control character": ("Wedge:", '"We\\edge":', ' |"We\\edge": {is', "character 3 is a control character (U+001B)"),
     "override of direction": ("Wedge:", '"We\\u202edge":', ' |"We\\u202edge":', "(U+202E)"),
     "zero width": ("room: Salt", "room: Salt\u200b", " |Salt\u200bmarsh, St", "(U+200B)"),
@@ -317,11 +322,11 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
     ),
     "normals of one row": ("rows: {E: {}}", "rows: {E: {}}\n    normals: {1: full}", " |normals: {1: f", "has one row"),
     "tie to itself": ("from: D3-4, to: E1-2", "from: D3-4, to: D3-4", ' |{name: "Tie {1', "joins jack D3 to itself"),
-    "jacks tied twice": (
+    "jacks joined twice": (
         '"Tie {1-2}"',
         'X, from: E1, to: D3}\n  - {name: "Tie {1-2}"',
         ' |{name: "Tie {1',
-        "D3 and E1 are tied twice: line 61",
+        "D3 and E1 are joined twice: line 61",
     ),
     "tie named twice": (
         '"Tie {1-2}"',
@@ -408,7 +413,7 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
         "full: white",
         "ful: white",
         " |ful: white",
-        "unknown key 'ful' in 'pins': did you mean 'full'",
+        "unknown key 'ful' in 'marks': did you mean 'full'",
     ),
     "prior 0": ("cord: 10", "cord: 0", " cord: |0", "prior of 'cord' must be more than 0"),
     "prior unknown": ("cord: 10", "chord: 10", " |chord: 10", "unknown key 'chord' in 'priors': did you mean 'cord'"),

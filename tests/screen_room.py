@@ -41,7 +41,7 @@ mics:
 bays:
   - bay: Main bay
     place: Studio
-    points: 12
+    columns: 12
     rows:
       A: {1-4: "Live {1-4}", 5-8: "Pre {1-4} out", 9-10: "Mix {L,R}"}
       B: {1-4: "Pre {1-4} in", 5-8: "Tape {1-4} in", 9: Squash in, 10: Amp}
@@ -52,7 +52,7 @@ bays:
       10: parallel
   - bay: Floor panel
     place: Hall
-    points: 6
+    columns: 6
     rows:
       C: {1: Phones, 2-3: "Tape {1-2} out"}
 

@@ -12,7 +12,7 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
-from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
+from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put, Unplug
 from model.room.wiring import NO_PORT, Room
 
 
@@ -41,7 +41,7 @@ class SlowBay:
                 self.ends[number] = max(2, len(jacks))
             case PlugLooseEnd(cord, jack):
                 self.cords[cord].append(jack)
-            case Lift(jack):
+            case Unplug(jack):
                 self._take(jack)
             case Pull(cord):
                 del self.cords[cord]
@@ -75,7 +75,7 @@ class SlowBay:
                 return len(set(jacks)) == len(jacks) and not held.keys() & set(jacks) and cord not in self.cords
             case PlugLooseEnd(cord, jack):
                 return cord in self.cords and len(self.cords[cord]) < self.ends[cord] and jack not in held
-            case Lift(jack):
+            case Unplug(jack):
                 return jack in held
             case Pull(cord):
                 return cord in self.cords
@@ -163,7 +163,7 @@ class SlowBay:
             if needing and not on:
                 add("no-phantom", needing)
             if len(outs) >= 2:
-                add("tied-outputs", outs)
+                add("joined-outputs", outs)
             for kind in ("aes3", "coax", "clock"):
                 same = {n for n in net if family[n] == kind}
                 if same & outs and len(same & ins) >= 2:

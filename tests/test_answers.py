@@ -12,11 +12,11 @@ comes from. Then:
     made: Keys > Tape                       a connection: output > input
     broken: Keys > Desk
     split: Keys > Desk + Tape               one output, all inputs it now feeds
-    tied: Keys + Organ > Desk               all outputs that now meet, at one input
-    raised: danger tied-outputs: Keys, Organ [loss_db 5.98]
+    joined: Keys + Organ > Desk               all outputs that now meet, at one input
+    raised: danger joined-outputs: Keys, Organ [loss_db 5.98]
     raised: note loose-end: jack B1 "It breaks Keys > Desk."
     cleared: loose-end: jack B1
-    caution: danger live-plug: Pre 1 in [line_v 48]
+    caution: danger hot-plug: Pre 1 in [line_v 48]
     refused: already holds a plug           words of the reason
     cord: 2                                 the number of the cord that was handled
     figures A1: loss_db 1.087               what `figures A1` says of the net; of its outputs, the one that loses most
@@ -55,9 +55,9 @@ from model.session import Outcome, Session
 from model.signal.rules import ALL_RULES
 
 ANSWERS = sorted(Path(__file__).with_name("answers").glob("*.txt"))
-LISTS = ("made", "broken", "split", "tied", "raised", "cleared", "caution", "found")
+LISTS = ("made", "broken", "split", "joined", "raised", "cleared", "caution", "found")
 JSON_NAMES = {"caution": "cautions", "found": "findings"}  # where the JSON's name is another one
-PREVIEWED = ("ok", "error", "made", "broken", "split", "tied", "raised", "cleared", "cautions", "cord")
+PREVIEWED = ("ok", "error", "made", "broken", "split", "joined", "raised", "cleared", "cautions", "cord")
 SEVERITIES = ("danger", "warning", "note")
 
 _WARNING = re.compile(r"(?:(?P<severity>\w+) )?(?P<rule>[a-z]+(?:-[a-z0-9]+)*)(?:: (?P<about>.*))?")
@@ -256,7 +256,7 @@ _READERS: dict[str, Callable[[str, int], Any]] = {
     "made": _connection,
     "broken": _connection,
     "split": _split,
-    "tied": _tied,
+    "joined": _tied,
     "raised": _raised,
     "cleared": _cleared,
     "caution": _raised,
@@ -418,13 +418,13 @@ room:
   room: Fernhill
   gear: {Keys: line out, Organ: line out, Desk: line in, Tape: line in}
   bays:
-    - {bay: Small bay, points: 2, rows: {A: {1: Keys, 2: Organ}, B: {1: Desk, 2: Tape}}, normals: {1: half top}}
+    - {bay: Small bay, columns: 2, rows: {A: {1: Keys, 2: Organ}, B: {1: Desk, 2: Tape}}, normals: {1: half top}}
 at rest:
 made: Keys > Desk
 > A2 > B1
 made: Organ > Desk
-tied: Keys + Organ > Desk
-raised: danger tied-outputs: Keys, Organ [loss_db 5.98] "meet on one line"
+joined: Keys + Organ > Desk
+raised: danger joined-outputs: Keys, Organ [loss_db 5.98] "meet on one line"
 figures A1: load_ohm 10000, loss_db 6.064
 > A2 > B2
 refused: already holds a plug of cord 1
@@ -442,14 +442,14 @@ def test_the_answer_that_is_made_wrong_below_is_right() -> None:
         ("made: Organ > Desk", "made: Organ > Tape"),
         ("made: Organ > Desk\n", "made: Organ > Desk\nbroken: Keys > Desk\n"),
         ("made: Organ > Desk\n", "made: Organ > Desk\nmade: Organ > Desk\n"),
-        ("tied: Keys + Organ > Desk\n", ""),
-        ("tied: Keys + Organ > Desk", "tied: Keys + Tape > Desk"),
+        ("joined: Keys + Organ > Desk\n", ""),
+        ("joined: Keys + Organ > Desk", "joined: Keys + Tape > Desk"),
         ("loss_db 5.98", "loss_db 5.97"),
         ("loss_db 5.98", "loss_db 5.98, current_ma 1"),
         ("[loss_db 5.98] ", ""),
-        ("danger tied-outputs", "warning tied-outputs"),
-        ("danger tied-outputs: Keys, Organ", "danger tied-outputs: Keys"),
-        ("danger tied-outputs", "danger kind-clash"),
+        ("danger joined-outputs", "warning joined-outputs"),
+        ("danger joined-outputs: Keys, Organ", "danger joined-outputs: Keys"),
+        ("danger joined-outputs", "danger type-mismatch"),
         ("meet on one line", "meet on two lines"),
         ("load_ohm 10000", "load_ohm 10001"),
         ("loss_db 6.064", "loss_db 6.063"),
@@ -470,8 +470,8 @@ def test_a_wrong_answer_is_told(right: str, wrong: str) -> None:
     [
         ("made: Organ > Desk", "mad: Organ > Desk"),
         ("made: Organ > Desk", "made: Organ"),
-        ("danger tied-outputs", "tied-outputs"),
-        ("danger tied-outputs", "grave tied-outputs"),
+        ("danger joined-outputs", "joined-outputs"),
+        ("danger joined-outputs", "grave joined-outputs"),
         ("loss_db 5.98", "loss_db about 6"),
         ("refused: already holds a plug of cord 1", ""),
         ("refused: already holds a plug of cord 1", "refused: already\nnothing"),

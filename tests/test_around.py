@@ -55,7 +55,7 @@ def test_all_before_and_after_is_as_it_was(seed: int) -> None:
         names = {KELPFIELD.ports[port].name: KELPFIELD.ports[port] for port in dead.ports}
         had = {pair for pair in before if set(pair) & set(names)}
         for proposal in outcome.answer.extra["proposals"]:
-            taken = session.enter(f"take {proposal['number']}")
+            taken = session.enter(f"use {proposal['number']}")
             assert taken.ok, taken.error
             assert taken.change.as_json() == proposal["change"]
             after = connections(session)
@@ -84,11 +84,11 @@ def test_all_before_and_after_is_as_it_was(seed: int) -> None:
 def test_cords_move_over_and_none_is_added() -> None:
     """A compressor in an insert: its two plugs go to the next one."""
     session = Session(KELPFIELD)
-    for line in ("tallow 1 > clinch 1 in", "clinch 1 out > desk 1 line"):
+    for line in ("tallow 1 > buckle 1 in", "buckle 1 out > desk 1 line"):
         session.enter(line)
-    session.enter("around clinch 1")
+    session.enter("around buckle 1")
     assert lines(session) == ["move L15 > L16", "move K15 > K16"]
-    assert session.proposals[0].about == "Clinch 2 in place of Clinch 1"
+    assert session.proposals[0].about == "Buckle 2 in place of Buckle 1"
     assert session.proposals[0].cords == 0
 
 
@@ -105,30 +105,30 @@ def test_a_dead_preamplifier_takes_its_phantom_with_it() -> None:
         "phantom Tallow 2 in on",
     ]
     assert outcome.answer.extra["proposals"][0]["change"]["cautions"]
-    assert session.enter("take 1").ok
+    assert session.enter("use 1").ok
     assert not session.patch.standing_warnings()
     assert connections(session) >= {("Hall 1", "Tallow 2 in"), ("Tallow 2 out", "Desk 1 line")}
 
 
 def test_a_dead_microphone_line_takes_its_microphone_with_it() -> None:
     session = Session(KELPFIELD)
-    session.enter("put moving coil on hall 3")
+    session.enter("put dynamic on hall 3")
     session.enter("around hall 3")
-    assert lines(session) == ["plug A2 > B3", "clear Hall 3", "put moving coil on Hall 2"]
+    assert lines(session) == ["plug A2 > B3", "clear Hall 3", "put dynamic on Hall 2"]
 
 
 def test_gear_in_use_does_not_stand_in() -> None:
     """Neither what holds a cord, nor what has a microphone before it, nor what is kept."""
     session = Session(KELPFIELD)
     for line in (
-        "tallow 5 > clinch 1 in",
+        "tallow 5 > buckle 1 in",
         "plug L16",
         "put ribbon on hall 4",
-        "keep hall 6 > tallow 6 in",
+        "guard hall 6 > tallow 6 in",
     ):
         assert session.enter(line).ok
-    session.enter("around clinch 1")
-    assert "Clinch 2" not in {p.about.partition(" in place")[0] for p in session.proposals}
+    session.enter("around buckle 1")
+    assert "Buckle 2" not in {p.about.partition(" in place")[0] for p in session.proposals}
     session.enter("around tallow 5")
     standing = {p.about.partition(" in place")[0] for p in session.proposals}
     assert standing
@@ -143,7 +143,7 @@ def test_a_mult_takes_what_one_jack_cannot() -> None:
     proposal = session.proposals[0]
     assert any("Mult" in line for line in proposal.way(KELPFIELD))
     source = proposal.about.partition(" in place")[0]
-    assert session.enter("take 1").ok
+    assert session.enter("use 1").ok
     assert {(f"{source} out", "Fennel 1 in"), (f"{source} out", "Desk 1 mon")} <= connections(session)
 
 
@@ -154,7 +154,7 @@ def test_the_likest_impedance_comes_first() -> None:
         "  One: {in: {is: line in, ohms: 20000}, out: {is: line out, ohms: 50}}\n"
         "  Two: {in: {is: line in, ohms: 600}, out: {is: line out, ohms: 600}}\n"
         "  Three: {in: {is: line in, ohms: 20000}, out: {is: line out, ohms: 50}}\n"
-        "bays:\n  - bay: Bay\n    points: 8\n    rows:\n"
+        "bays:\n  - bay: Bay\n    columns: 8\n    rows:\n"
         "      A: {1: Tone, 2: One out, 3: Two out, 8: Three out}\n"
         "      B: {1: Meter, 2: One in, 3: Two in, 8: Three in}\n"
     )
@@ -166,9 +166,9 @@ def test_the_likest_impedance_comes_first() -> None:
 
 def test_what_is_connected_to_nothing_needs_nothing() -> None:
     session = Session(KELPFIELD)
-    words = session.enter("around lisp 1").answer.words
-    assert words == ("nothing goes into Lisp 1 and nothing comes from it: there is nothing to go around",)
-    assert session.enter("take 1").ok is False
+    words = session.enter("around murmur 1").answer.words
+    assert words == ("nothing goes into Murmur 1 and nothing comes from it: there is nothing to go around",)
+    assert session.enter("use 1").ok is False
 
 
 def test_no_gear_of_that_kind() -> None:
@@ -184,11 +184,11 @@ def test_a_dead_port_leaves_the_rest_of_its_gear() -> None:
     session = Session(KELPFIELD)
     session.enter("around desk 20 direct")
     proposal = session.proposals[0]
-    assert session.enter("take 1").ok
+    assert session.enter("use 1").ok
     assert all("mon" not in name for pair in proposal.change.made for name in pair)
 
 
-@pytest.mark.parametrize("typed", ["around clinch 1", "around tallow 1 in", "around K15", "around desk 20 direct"])
+@pytest.mark.parametrize("typed", ["around buckle 1", "around tallow 1 in", "around K15", "around desk 20 direct"])
 def test_it_reads_itself_back(typed: str) -> None:
     session = Session(KELPFIELD)
     line = read_line(typed, session.names)

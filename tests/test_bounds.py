@@ -36,12 +36,12 @@ def room_text(ports: dict[str, str], joined: Collection[str], rest: str = "") ->
     jacks = "".join(f"        {point}: {name}\n" for point, name in enumerate(ports, start=1))
     meet = [f"A{point}" for point, name in enumerate(ports, start=1) if name in joined]
     mult = f'mults:\n  - {{name: Mult 1, jacks: "{", ".join(meet)}"}}\n' if len(meet) > 1 else ""
-    bay = f"bays:\n  - bay: Bay\n    points: {len(ports) + 2}\n    rows:\n      A:\n{jacks}"
+    bay = f"bays:\n  - bay: Bay\n    columns: {len(ports) + 2}\n    rows:\n      A:\n{jacks}"
     return f"bayhand: 1\nroom: Fernhill\ngear:\n{gear}{bay}{mult}{rest}"
 
 
 MICS = """mics:
-  moving coil: {ohms: 200}
+  dynamic: {ohms: 200}
   ribbon: {ohms: 300, harmed: yes}
   condenser: {ohms: 150, phantom: 48, draws: 4}
 """
@@ -81,9 +81,9 @@ def test_double_load_at_two_microphone_inputs() -> None:
 
 def test_double_load_counts_microphone_inputs_alone() -> None:
     # a line input beside the one preamplifier is a step of levels, and no double load
-    assert stands({"Live": MIC, "Pre one": MIC_IN, "Meter": line_in()}) == {("warning", "level-step")}
+    assert stands({"Live": MIC, "Pre one": MIC_IN, "Meter": line_in()}) == {("warning", "level-mismatch")}
     # and two preamplifiers on a line output are none either
-    assert stands({"Keys": line_out(), "Pre one": MIC_IN, "Pre two": MIC_IN}) == {("warning", "level-step")}
+    assert stands({"Keys": line_out(), "Pre one": MIC_IN, "Pre two": MIC_IN}) == {("warning", "level-mismatch")}
 
 
 @bound("shared-phantom")
@@ -100,7 +100,7 @@ def test_stray_phantom_at_the_first_victim() -> None:
     on = "phantom pre one on"
     assert stands({"Live": MIC, "Pre one": P48}, on) == set()
     assert stands({"Live": MIC, "Pre one": P48}, "put ribbon on live") == set()
-    assert stands({"Live": MIC, "Pre one": P48}, on, "put moving coil on live") == set()
+    assert stands({"Live": MIC, "Pre one": P48}, on, "put dynamic on live") == set()
     assert stands({"Live": MIC, "Pre one": P48}, on, "put ribbon on live") == {("danger", "stray-phantom")}
     with_another = stands({"Live": MIC, "Pre one": P48, "Pre two": P48}, on)
     assert ("danger", "stray-phantom") in with_another
@@ -123,7 +123,7 @@ def test_no_stray_phantom_on_an_input_that_is_no_microphone_input(kind: str) -> 
 def test_no_phantom_until_the_first_supply_is_on() -> None:
     ports = {"Live": MIC, "Pre one": P48}
     assert stands(ports) == set()
-    assert stands(ports, "put moving coil on live") == set()
+    assert stands(ports, "put dynamic on live") == set()
     assert stands(ports, "put condenser on live") == {("note", "no-phantom")}
     assert stands(ports, "put condenser on live", "phantom pre one on") == set()
     # a supply that is on somewhere else is none
@@ -141,15 +141,15 @@ def test_digital_split_at_two_receivers(family: str) -> None:
 
 def test_digital_split_counts_receivers_of_its_kind_alone() -> None:
     ports = {"Sender": _port("aes3 out"), "First": _port("aes3 in"), "Other": _port("coax in")}
-    assert stands(ports) == {("danger", "kind-clash")}
+    assert stands(ports) == {("danger", "type-mismatch")}
     assert stands({"Keys": line_out(), "First": line_in(), "Second": line_in()}) == set()
 
 
-@bound("tied-outputs")
+@bound("joined-outputs")
 def test_tied_outputs_at_two_outputs() -> None:
     assert stands({"Keys": line_out(), "Desk": line_in()}) == set()
-    assert stands({"Keys": line_out(), "Organ": line_out(), "Desk": line_in()}) == {("danger", "tied-outputs")}
-    assert stands({"Keys": line_out(), "Organ": line_out()}) == {("danger", "tied-outputs")}
+    assert stands({"Keys": line_out(), "Organ": line_out(), "Desk": line_in()}) == {("danger", "joined-outputs")}
+    assert stands({"Keys": line_out(), "Organ": line_out()}) == {("danger", "joined-outputs")}
     assert stands({"Desk": line_in(), "Tape": line_in()}) == set()
 
 
@@ -180,18 +180,18 @@ KIND_PAIRS = [
 ]
 
 
-@bound("kind-clash")
+@bound("type-mismatch")
 @pytest.mark.parametrize(("source", "load", "clash"), KIND_PAIRS)
 def test_kind_clash_at_the_first_of_another_kind(source: str, load: str, clash: bool) -> None:
     found = stands({"Source": _port(source), "Load": _port(load)})
-    assert (("danger", "kind-clash") in found) is clash
+    assert (("danger", "type-mismatch") in found) is clash
 
 
 def test_kind_clash_needs_no_source() -> None:
-    assert stands({"Desk": line_in(), "Recorder": _port("aes3 in")}) == {("danger", "kind-clash")}
+    assert stands({"Desk": line_in(), "Recorder": _port("aes3 in")}) == {("danger", "type-mismatch")}
 
 
-@bound("level-step")
+@bound("level-mismatch")
 @pytest.mark.parametrize(
     ("source", "load", "wide"),
     [
@@ -210,7 +210,7 @@ def test_kind_clash_needs_no_source() -> None:
 )
 def test_level_step_at_6_db(source: str, load: str, wide: bool) -> None:
     found = stands({"Mix": line_out(level=source), "Deck": line_in(level=load)})
-    assert found == ({("warning", "level-step")} if wide else set())
+    assert found == ({("warning", "level-mismatch")} if wide else set())
 
 
 @pytest.mark.parametrize(
@@ -225,7 +225,7 @@ def test_level_step_at_6_db(source: str, load: str, wide: bool) -> None:
 )
 def test_level_step_of_kinds(source: str, load: str, wrong: bool) -> None:
     found = stands({"Source": _port(source, ohms=100), "Load": _port(load)})
-    assert found == ({("warning", "level-step")} if wrong else set())
+    assert found == ({("warning", "level-mismatch")} if wrong else set())
 
 
 def test_level_step_of_kinds_says_no_step_where_the_stated_levels_agree() -> None:
@@ -287,7 +287,7 @@ def test_heavy_load_is_silent_where_another_rule_says_more() -> None:
     assert stands({"Live": MIC, "Pre": low}) == {("warning", "heavy-load")}
     assert stands({"Live": MIC, "Pre": low, "Pre two": low}) == {("warning", "double-load")}
     assert stands({"Keys": line_out(), "Desk": line_in(300)}) == {("warning", "heavy-load")}
-    assert stands({"Keys": line_out(), "Organ": line_out(), "Desk": line_in(300)}) == {("danger", "tied-outputs")}
+    assert stands({"Keys": line_out(), "Organ": line_out(), "Desk": line_in(300)}) == {("danger", "joined-outputs")}
 
 
 # 1 dB at 20 kHz: the corner is 20 kHz / sqrt(10^0.1 - 1), and on 600 ohm at 100 pF/m that is so many metres of cable
@@ -318,7 +318,7 @@ gear:
   Echo: {in: line in, out: line out}
 bays:
   - bay: Bay
-    points: 2
+    columns: 2
     rows: {A: {1: Squash out, 2: Echo out}, B: {1: Squash in, 2: Echo in}}
 """
 
@@ -361,15 +361,15 @@ def test_short_of_cords_at_one_more_than_the_room_owns() -> None:
     assert stands(ports, *two, "A5 > A6", apart=ports) == set()
 
 
-@bound("live-plug")
+@bound("hot-plug")
 def test_live_plug_with_the_supply_that_is_on() -> None:
     ports = {"Live": MIC, "Pre": P48, "Keys": line_out(), "Desk": line_in()}
     session = Session(parse_room(room_text(ports, ["Live", "Pre"])))
     # the plug goes into the fifth jack, which is wired to nothing
     assert [w.rule for w in session.enter("plug A1 ?").change.cautions] == []
     session.enter("phantom pre on")
-    assert [(w.severity, w.rule) for w in session.enter("plug A1 ?").change.cautions] == [("danger", "live-plug")]
-    assert [w.rule for w in session.enter("plug A2 ?").change.cautions] == ["live-plug"]
+    assert [(w.severity, w.rule) for w in session.enter("plug A1 ?").change.cautions] == [("danger", "hot-plug")]
+    assert [w.rule for w in session.enter("plug A2 ?").change.cautions] == ["hot-plug"]
     assert session.enter("A3 > A4 ?").change.cautions == ()
     assert session.enter("plug A5 ?").change.cautions == ()
 
@@ -377,9 +377,9 @@ def test_live_plug_with_the_supply_that_is_on() -> None:
 @pytest.mark.parametrize(
     ("rule", "ports"),
     [
-        ("level-step", {"Mix": line_out(level="+4 dBu"), "Deck": line_in(level="-2 dBu")}),
-        ("level-step", {"Mix": line_out(level="+4 dBu"), "Deck": line_in(level="-1.99 dBu")}),
-        ("level-step", {"Mix": line_out(level="-10 dBV"), "Deck": line_in(level="-4 dBV")}),
+        ("level-mismatch", {"Mix": line_out(level="+4 dBu"), "Deck": line_in(level="-2 dBu")}),
+        ("level-mismatch", {"Mix": line_out(level="+4 dBu"), "Deck": line_in(level="-1.99 dBu")}),
+        ("level-mismatch", {"Mix": line_out(level="-10 dBV"), "Deck": line_in(level="-4 dBV")}),
         ("heavy-load", {"Keys": line_out(100), "Desk": line_in(1000)}),
         ("heavy-load", {"Keys": line_out(100), "Desk": line_in(999)}),
         ("heavy-load", {"Keys": line_out(100), **{f"Desk {chr(97 + i)}": line_in(10_000) for i in range(10)}}),
@@ -406,7 +406,7 @@ gear:
   Bottom: {bottom}
 bays:
   - bay: Bay
-    points: 1
+    columns: 1
     rows: {{A: {{1: Top}}, B: {{1: Bottom}}}}
     normals: {{1: {normal}}}
 """
@@ -438,7 +438,7 @@ def test_half_normalled_digital(family: str) -> None:
 
 @bound("normal-between-outputs", "normal-between-inputs")
 def test_normal_between_alike() -> None:
-    outputs = {("danger", "normal-between-outputs"), ("danger", "tied-outputs")}
+    outputs = {("danger", "normal-between-outputs"), ("danger", "joined-outputs")}
     assert found_in("line out", "line out", "full") == outputs
     assert found_in("line out", "line out", "none") == set()
     assert found_in("line in", "line in", "full") == {("note", "normal-between-inputs")}
@@ -459,7 +459,7 @@ gear:
   Desk: line in
 bays:
   - bay: Bay
-    points: 2
+    columns: 2
     rows:
       A: {{1: Echo out}}
       B: {{1: {below}, 2: {beside}}}

@@ -124,7 +124,7 @@ def test_random_net(seed: int) -> None:
         else:
             level = judges.level_db(ohm, load_ohms, others)
         tied_levels.append(level)
-        assert -circuit.loss_tied_db(port) == near(level)
+        assert -circuit.loss_joined_db(port) == near(level)
         if port.level_dbu is not None:
             assert circuit.level_on_line_dbu(port) == near(port.level_dbu + level)
 
@@ -145,8 +145,8 @@ def test_random_net(seed: int) -> None:
             assert warning.figures["feed_ohm"] == near(circuit.feed_ohm)
             assert warning.figures["supplies"] == len(supplies)
     lone = [judges.level_db(ohm, load_ohms) for ohm in source_ohms]
-    if tied := warnings.get("tied-outputs"):
-        assert tied.figures["loss_db"] == near(max(a - t for a, t in zip(lone, tied_levels, strict=True)))
+    if joined := warnings.get("joined-outputs"):
+        assert joined.figures["loss_db"] == near(max(a - t for a, t in zip(lone, tied_levels, strict=True)))
         opposed = [
             judges.source_current_ma(
                 [(electric.volt_from_dbu(a.level_dbu), oa), (-electric.volt_from_dbu(b.level_dbu), ob)], []
@@ -155,7 +155,7 @@ def test_random_net(seed: int) -> None:
             for b, ob in list(zip(circuit.outputs, source_ohms, strict=True))[i + 1 :]
             if a.level_dbu is not None and b.level_dbu is not None
         ]
-        assert tied.figures.get("current_ma", -1) == near(max(opposed, default=-1))
+        assert joined.figures.get("current_ma", -1) == near(max(opposed, default=-1))
     if split := warnings.get("digital-split"):
         line_ohm = circuit.outputs[0].kind.line_ohms
         assert line_ohm is not None
@@ -192,7 +192,7 @@ def test_random_nets_raise_every_rule_with_figures() -> None:
         "double-load",
         "shared-phantom",
         "stray-phantom",
-        "tied-outputs",
+        "joined-outputs",
         "digital-split",
         "heavy-load",
         "dull-line",

@@ -2,7 +2,7 @@
 
 import pytest
 
-from model.room.labels import first_not_typed, folded, why_not_shown, why_not_typed
+from model.room.labels import first_not_typed, normalized, why_not_shown, why_not_typed
 from model.text.clean import quoted, shown
 
 # What must not reach the terminal, and what is shown for it.
@@ -86,4 +86,4 @@ def test_a_room_may_have_a_comma_in_its_name() -> None:
 
 
 def test_folded_names_ignore_case_and_the_spelling_of_accents() -> None:
-    assert folded("Cafe\u0301 IN") == folded("CAF\xc9 in")
+    assert normalized("Cafe\u0301 IN") == normalized("CAF\xc9 in")

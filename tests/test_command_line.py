@@ -27,7 +27,7 @@ gear:
   Pre {1-2}: {in: {is: mic in, ohms: 2400}, out: line out}
 bays:
   - bay: Bay
-    points: 4
+    columns: 4
     rows:
       A: {1-2: "Live {1-2}", 3-4: "Pre {1-2} out"}
       B: {1-2: "Pre {1-2} in"}
@@ -167,7 +167,7 @@ def test_rehearse_prints_one_object_a_line(run: Run, tmp_path: Path) -> None:
         "made": [["Live 1", "Pre 2 in"]],
         "broken": [["Live 1", "Pre 1 in"], ["Live 2", "Pre 2 in"]],
         "split": [],
-        "tied": [],
+        "joined": [],
         "raised": [],
         "cleared": [],
         "cautions": [],
@@ -177,7 +177,9 @@ def test_rehearse_prints_one_object_a_line(run: Run, tmp_path: Path) -> None:
     assert [o["line"] for o in refused] == [4, 5, 6]
     for o in refused:
         assert o["error"]
-        assert not (o["made"] or o["broken"] or o["split"] or o["tied"] or o["raised"] or o["cleared"] or o["cautions"])
+        assert not (
+            o["made"] or o["broken"] or o["split"] or o["joined"] or o["raised"] or o["cleared"] or o["cautions"]
+        )
     assert objects[-1]["made"] == objects[1]["broken"]
 
 

@@ -132,8 +132,8 @@ ROWS = [
     Row("100 ohm into five of 10 k, dB", level_db(100, parallel_ohm([10_000] * 5)), "-0.424", OHM),
     Row("100 ohm into ten of 10 k, dB", level_db(100, parallel_ohm([10_000] * 10)), "-0.828", OHM),
     Row("600 ohm into 600, dB", level_db(600, 600), "-6.021", OHM),
-    # Tied outputs
-    Row("two of 50 ohm tied on 10 k, dB", level_with_others_db(50, 10_000, [50]), "-6.04", OHM_SPICE),
+    # Joined outputs
+    Row("two of 50 ohm joined on 10 k, dB", level_with_others_db(50, 10_000, [50]), "-6.04", OHM_SPICE),
     Row("the same at +4 dBu, mA", source_current_ma(4, 50, parallel_ohm([10_000, 50])), "12.3", OHM_SPICE),
     Row("in opposition at +4 dBu, mA", opposed_current_ma(4, 50, 4, 50), "24.55", OHM_SPICE),
     Row("in opposition at +24 dBu, mA", opposed_current_ma(24, 50, 24, 50), "245.5", OHM_SPICE),

@@ -58,7 +58,7 @@ def near(expected: float) -> object:
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(NETS))
 def test_random_net(seed: int) -> None:
-    """Levels, tied currents, cable, phantom and reflection of one random net."""
+    """Levels, joined currents, cable, phantom and reflection of one random net."""
     net = random_net(seed)
     load_ohm = electric.parallel_ohm(net.load_ohms)
 
@@ -107,7 +107,7 @@ def test_random_nets_cover_what_they_should() -> None:
 
 @pytest.mark.parametrize("load_ohm", [10_000.0, 1500.0, math.inf])
 def test_current_into_a_silent_output(load_ohm: float) -> None:
-    """An output at +4 dBu drives a tied one that is silent: by lcapy, on three loads."""
+    """An output at +4 dBu drives a joined one that is silent: by lcapy, on three loads."""
     tied_ohm = electric.parallel_ohm([load_ohm, 50])
     judged = judges.source_current_ma([(electric.volt_from_dbu(4), 50.0), (0.0, 50.0)], [load_ohm])
     assert electric.source_current_ma(4, 50, tied_ohm) == near(judged)

@@ -123,8 +123,8 @@ def answer_at(session: Session, source: str, broken: set[str], place: str, kind:
     if target.port is not None and not target.port.kind.is_output:
         return Heard(state, source, broken).inside(target.port.index)
     jack = target.jacks[0]
-    lifted, plugged = ([jack], []) if jack in state.plugs and kind.startswith("listen") else ([], [jack])
-    return Heard(state, source, broken, plugged, lifted).at_jack(jack)
+    unplugged, plugged = ([jack], []) if jack in state.plugs and kind.startswith("listen") else ([], [jack])
+    return Heard(state, source, broken, plugged, unplugged).at_jack(jack)
 
 
 def search(session: Session, source: str, place: str, broken: set[str]) -> tuple[dict[str, Any], int, int]:
@@ -136,7 +136,7 @@ def search(session: Session, source: str, place: str, broken: set[str]) -> tuple
         if test["line"]:
             typed(session, test["line"])
         works = answer_at(session, source, broken, test["at"], test["kind"])
-        found = typed(session, f"{'good' if works else 'dead'} {test['at']}")
+        found = typed(session, f"{'heard' if works else 'dead'} {test['at']}")
         count += 1
         assert count <= first, "the search goes round in circles"
         assert found["doubts"] == []
@@ -157,15 +157,15 @@ gear:
   Box {{1-{boxes}}}: {{in: line in, out: line out}}
   Tape: line in
 mics:
-  moving coil: {{ohms: 200}}
-  old moving coil: {{ohms: 250}}
+  dynamic: {{ohms: 200}}
+  old dynamic: {{ohms: 250}}
 bays:
   - bay: Mic bay
-    points: 1
+    columns: 1
     rows: {{A: {{1: Live}}, B: {{1: Pre in}}}}
     normals: {{1: full}}
   - bay: Line bay
-    points: {boxes + 1}
+    columns: {boxes + 1}
     rows:
       C: {{1: Pre out, 2-{boxes + 1}: "Box {{1-{boxes}}} out"}}
       D: {{1-{boxes}: "Box {{1-{boxes}}} in", {boxes + 1}: Tape}}
@@ -236,7 +236,7 @@ def test_two_faults_at_kelpfield() -> None:
     session = house(KELPFIELD)
     broken = {"cord 1", "Cue 2 L"}
     typed(session, "dead phones 2 l")
-    typed(session, "good cue 1 l")
+    typed(session, "heard cue 1 l")
     found, _, _ = search(session, "Mix L send", "mix l return", broken)
     assert found["faults"] == 2
     assert broken <= {suspect["element"] for suspect in found["suspects"]}
@@ -287,9 +287,9 @@ def test_a_cord_is_swapped_for_one_of_another_number_as_one_step() -> None:
     typed(session, "dead mix l return")
     swapped = session.enter("swap #3")
     assert swapped.answer.words[0] == "cord 8 in the place of cord 3: K13 > F41"
-    assert swapped.answer.offers == ("good Mix L return", "dead Mix L return")
+    assert swapped.answer.offers == ("heard Mix L return", "dead Mix L return")
     assert swapped.change.made == swapped.change.broken == ()
-    found = typed(session, "good mix l return")
+    found = typed(session, "heard mix l return")
     assert (found["found"], found["faults"]) == (True, 1)
     assert found["suspects"] == [{"element": "cord 3", "kind": "cord", "jacks": ["K13", "F41"], "likelihood": 1.0}]
     assert "cord 3 is out of the bay: put it aside for mending." in found["words"]
@@ -304,30 +304,30 @@ def test_the_source_must_be_said_where_several_lead_there_and_none_is_likelier()
     error = session.enter("dead rec 9 in").error
     assert error is not None and "Say which one plays: dead Rec 9 in from" in error
     assert "does not lead to Rec 9 in" in (session.enter("dead rec 9 in from hall 2").error or "")
-    typed(session, "put moving coil on hall 9")
+    typed(session, "put dynamic on hall 9")
     assert typed(session, "dead rec 9 in")["heard"] == [{"place": "Rec 9 in", "works": False, "source": "Hall 9"}]
     typed(session, "clear hall 9")
-    assert typed(session, "good c9")["heard"][1]["source"] == "Hall 9"  # the one of before
+    assert typed(session, "heard c9")["heard"][1]["source"] == "Hall 9"  # the one of before
 
 
 def test_what_was_heard_stays_what_it_was_when_cords_move() -> None:
     session = house(KELPFIELD)
-    typed(session, "dead clinch 1 out")  # over cord 5, from the first preamplifier
+    typed(session, "dead buckle 1 out")  # over cord 5, from the first preamplifier
     typed(session, "pull #5")
     words = lines_of(session, "fault")
-    assert "Hall 1 does not lead to Clinch 1 out as the bay is now" in words
-    typed(session, "tallow 2 out > clinch 1 in as #30")
-    found = typed(session, "good clinch 1 out from hall 2")
+    assert "Hall 1 does not lead to Buckle 1 out as the bay is now" in words
+    typed(session, "tallow 2 out > buckle 1 in as #30")
+    found = typed(session, "heard buckle 1 out from hall 2")
     names = {suspect["element"] for suspect in found["suspects"]}
     assert "cord 5" in names and "lead of Tallow 1 out" in names
-    assert not names & {"cord 30", "Clinch 1", "lead of Clinch 1 in", "lead of Clinch 1 out"}
+    assert not names & {"cord 30", "Buckle 1", "lead of Buckle 1 in", "lead of Buckle 1 out"}
 
 
 def test_doubt_is_said_and_heard_again() -> None:
     session = house(KELPFIELD)
-    typed(session, "good e5 from hall 5")
+    typed(session, "heard e5 from hall 5")
     found = typed(session, "dead c5")
-    assert found["doubts"] == [{"dead": "C5", "good": ["E5"]}]
+    assert found["doubts"] == [{"dead": "C5", "heard": ["E5"]}]
     assert found["next_test"]["at"] == "E5" and found["next_test"]["kind"] == "listen again"
     assert "something was heard wrong, or the fault comes and goes" in "\n".join(found["words"])
     found = typed(session, "dead e5 from hall 5")
@@ -345,14 +345,14 @@ def test_asking_changes_nothing() -> None:
     session = house(KELPFIELD)
     typed(session, "dead c5")
     before = session_as_plain(session)
-    for line in ("dead c6 ?", "good c5 ?", "swap #3 ?", "fault", "fault ?", "fault over ?", "fault without c5 ?"):
+    for line in ("dead c6 ?", "heard c5 ?", "swap #3 ?", "fault", "fault ?", "fault over ?", "fault without c5 ?"):
         assert session.enter(line).ok
     assert session_as_plain(session) == before
 
 
 def test_a_search_goes_on_after_reopening() -> None:
     session = house(KELPFIELD)
-    for line in ("dead rec 5 in from hall 5", "good c5", "dead mix l return"):
+    for line in ("dead rec 5 in from hall 5", "heard c5", "dead mix l return"):
         typed(session, line)
     plain = json.loads(json.dumps(session_as_plain(session)))
     again = Session(KELPFIELD)
@@ -361,7 +361,7 @@ def test_a_search_goes_on_after_reopening() -> None:
     assert typed(again, "fault") == typed(session, "fault")
     # the record does each line again from what it writes itself as
     by_lines = house(KELPFIELD)
-    for line in ("dead rec 5 in from hall 5", "good c5", "dead mix l return", "swap #3", "dead mix l return"):
+    for line in ("dead rec 5 in from hall 5", "heard c5", "dead mix l return", "swap #3", "dead mix l return"):
         for other in (by_lines, again) if line.startswith(("swap", "dead mix")) else (by_lines,):
             outcome = other.enter(line)
             assert outcome.line is not None
@@ -370,7 +370,7 @@ def test_a_search_goes_on_after_reopening() -> None:
 
 def test_the_record_holds_the_search(tmp_path: Path) -> None:
     kept = open_at(tmp_path)
-    do(kept, "booth 3 > pre 4 in", "dead a8", "swap #1", "dead a8 from booth 3", "good a3")
+    do(kept, "booth 3 > pre 4 in", "dead a8", "swap #1", "dead a8 from booth 3", "heard a3")
     heard, said, cords = list(kept.session.fault), kept.enter("fault").answer.words, kept.session.patch.state.cords
     assert len(heard) == 3 and len(cords) == 1
     kept.close()
@@ -387,7 +387,7 @@ def test_what_the_room_has_no_more_is_said_and_does_not_count() -> None:
     smaller = Session(KELPFIELD)
     parts = plain["parts"]
     assert isinstance(parts, dict)
-    lost = smaller.fault.from_plain(parts["fault"])
+    lost = smaller.fault.from_dict(parts["fault"])
     assert len(lost) == 1 and "does not count any more: the room has no" in lost[0]
     assert smaller.fault == []
 
@@ -398,7 +398,7 @@ def test_what_the_room_has_no_more_is_said_and_does_not_count() -> None:
         ("dead", "say where: dead tape 1 in, dead C5, dead #7, dead C5 from hall 3"),
         ("dead nowhere land", "the room has nothing called 'nowhere land'"),
         ("dead c5 from", "the room has nothing called 'c5 from'"),
-        ("good c5 from hall 99", "the room has nothing called 'hall 99'"),
+        ("heard c5 from hall 99", "the room has nothing called 'hall 99'"),
         ("dead #99", "no cord 99 is in the bay"),
         ("dead wedge from hall 1", "Hall 1 does not lead to Wedge now"),
         ("dead k45", "nothing leads to K45 now: 'why K45' says why"),

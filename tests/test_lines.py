@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
+from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put, Unplug
 from model.bay.refusals import Ambiguous, Malformed, NotNow, Refusal, UnknownName
 from model.commands.completion import complete
 from model.commands.reading import COMMANDS, LONGEST_LINE, read_line
@@ -49,8 +49,8 @@ def session() -> Session:
         ("a1 > b2 with 60 cm as #12", Plug(("A1", "B2"), 12, 60.0)),
         ("a1 > b2 > b4", Plug(("A1", "B2", "B4"))),
         ("#2 > b9", PlugLooseEnd(2, "B9")),
-        ("lift a3", Lift("A3")),
-        ("lift hall 3", Lift("A3")),
+        ("unplug a3", Unplug("A3")),
+        ("unplug hall 3", Unplug("A3")),
         ("pull b5", Pull(1)),
         ("pull #2", Pull(2)),
         ("pull Tallow 5", Pull(1)),  # only its input holds a plug
@@ -84,7 +84,7 @@ def test_what_a_line_is_read_as(session: Session, typed: str, action: Action) ->
         ("#2", Malformed, "say where the loose end of cord 2 goes"),
         ("b9 > #2", Malformed, "the cord comes first"),
         ("#x > b9", Malformed, "a cord is written #"),
-        ("lift #1", Malformed, "pull #1"),
+        ("unplug #1", Malformed, "pull #1"),
         ("pull a1", NotNow, "A1 is empty"),
         ("move b5", Malformed, "from which jack to which"),
         ("phantom tallow 4", Malformed, "on or off"),
@@ -147,9 +147,9 @@ def test_plugs_of_several_cords_in_one_mult_are_not_guessed(session: Session) ->
     mult = ROOM.mults[0]
     first, second = (ROOM.jacks[jack].address for jack in mult.jacks[:2])
     assert session.enter(f"plug {first}").ok
-    assert read_line(f"lift {mult.name}", session.names) == Lift(first)
+    assert read_line(f"unplug {mult.name}", session.names) == Unplug(first)
     assert session.enter(f"plug {second}").ok
-    for word in ("lift", "pull"):
+    for word in ("unplug", "pull"):
         error = session.enter(f"{word} {mult.name}").error or ""
         assert f"comes up at several jacks: '{first}' or '{second}'?" in error
 
@@ -228,7 +228,7 @@ def test_an_action_writes_itself_and_is_read_back(seed: int, data: st.DataObject
             st.none() | st.floats(0.1, 100_000),
         ),
         st.builds(PlugLooseEnd, st.integers(1, 999), jacks),
-        st.builds(Lift, jacks),
+        st.builds(Unplug, jacks),
         st.builds(Pull, st.integers(1, 999)),
         st.just(PullAll()),
         st.builds(Move, jacks, jacks),
@@ -256,25 +256,25 @@ def test_completion_offers_the_likeliest_first(session: Session) -> None:
 
 
 def test_completion_knows_what_is_saved_and_kept(session: Session) -> None:
-    for line in ("save tuesday evening", "keep hall 9 > tallow 9 in"):
+    for line in ("save tuesday evening", "guard hall 9 > tallow 9 in"):
         assert session.enter(line).ok
     assert [c.line for c in complete("recall tue", session)] == ["recall tuesday evening"]
     assert [c.line for c in complete("compare tuesday evening > ho", session)] == ["compare tuesday evening > house"]
-    assert [c.line for c in complete("free ", session)] == ["free Hall 9 > Tallow 9 in"]
+    assert [c.line for c in complete("free ", session)] == ["unguard Hall 9 > Tallow 9 in"]
 
 
 def test_completion_offers_what_can_be_forgotten_released_taken_and_ended(session: Session) -> None:
-    for word in ("forget", "release", "take", "fault"):
+    for word in ("forget", "release", "use", "fault"):
         assert complete(f"{word} ", session) == []
     for line in ("save tuesday", "save wednesday", "hall 1 > brindle 1", "hall 2 > brindle 2"):
         assert session.enter(line).ok
-    for line in ("hold #2 because the singer stays", "dead desk 9 line", "route hall 4 > clinch 2 in"):
+    for line in ("hold #2 because the singer stays", "dead desk 9 line", "route hall 4 > buckle 2 in"):
         assert session.enter(line).ok
     offered = {
         "forget ": ["forget wednesday", "forget tuesday"],
         "recall ": ["recall wednesday", "recall tuesday", "recall house"],
         "release ": ["release #2"],
-        "take ": ["take 1"],
+        "take ": ["use 1"],
         "fault ": ["fault over", "fault without Desk 9 line"],
         "fault w": ["fault without Desk 9 line"],
     }
@@ -303,8 +303,8 @@ def test_every_completion_can_be_read(session: Session) -> None:
         "click > des",
         f"plug {tie}",
         f"plug {mult}",
-        "lift ",
-        f"lift {mult}",
+        "unplug ",
+        f"unplug {mult}",
         "pull ",
         "pull t",
     ):

@@ -30,7 +30,7 @@ EVENING = (
     "put cond on booth 1",
     "note the voice sounds thin [red]",
     "pull b20",
-    "lift b6",
+    "unplug b6",
     "undo",
     "undo",
     "undo",
@@ -47,7 +47,7 @@ def test_opening_again_goes_on_where_it_was(tmp_path: Path) -> None:
     again = open_at(tmp_path)
     assert all_of(again.session) == was
     assert again.session.patch.state.same_as(kept.session.patch.state)
-    assert [str(undone.action) for undone in again.session.undone] == ["lift B6", "pull #12"]
+    assert [str(undone.action) for undone in again.session.undone] == ["unplug B6", "pull #12"]
     assert again.session.notes == ["the voice sounds thin [red]"]
     assert again.history == list(EVENING)
     assert again.opened == [f"going on after line {len(EVENING)} of the record"]
@@ -115,7 +115,7 @@ def random_lines(rng: Random, room: Room, count: int) -> list[str]:
         lambda: f"plug {jack()} > {jack()} > {jack()} with {rng.randint(30, 90)} cm",
         lambda: f"plug {jack()} as #{rng.randint(1, 30)}",
         lambda: f"#{rng.randint(1, 5)} > {jack()}",
-        lambda: f"lift {jack()}",
+        lambda: f"unplug {jack()}",
         lambda: f"pull #{rng.randint(1, 5)}",
         lambda: f"move {jack()} > {jack()}",
         lambda: f"phantom {rng.choice(supplies)} {rng.choice(('on', 'off'))}",

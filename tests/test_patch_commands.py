@@ -195,7 +195,7 @@ def test_a_step_is_skipped_with_a_reason_and_comes_back_when_its_cord_changes() 
     assert did(at, "worklist")[1:] == (
         "left alone: cord 1 stays: Keys L (A9) > Monitor L (B13) (skipped: the singer is on it)",
     )
-    did(at, "lift B13")
+    did(at, "unplug B13")
     assert steps(did(at, "worklist")) == ["pull #1"]
 
 
@@ -298,7 +298,7 @@ def test_reset_ends_in_a_report() -> None:
     assert report == preview  # within the same minute
     assert report[0].startswith("Reset of Candle Attic, 20")
     assert report[1:] == (
-        "undone: 4",
+        "put back: 4",
         "  pull     #5  Keys L (A9) > Monitor L (B13), 60 cm",
         "  plug     Squash out (A12) > Interface in 1 (B5)",
         "  phantom  Pre pair A off",
@@ -306,9 +306,9 @@ def test_reset_ends_in_a_report() -> None:
         "stays: 1",
         "  cord 6 stays: Guitar (A24) > Monitor R (B14), 30 cm (on hold: the guitarist comes back)",
         "cords to count back:",
-        "  30 cm: 1 in the bay, so 5 of 6 belong on the hooks",
-        "  60 cm: 0 in the bay, so 6 of 6 belong on the hooks",
-        "  90 cm: 0 in the bay, so 2 of 2 belong on the hooks",
+        "  30 cm: 1 in the bay, so 5 of 6 belong on the cord rack",
+        "  60 cm: 0 in the bay, so 6 of 6 belong on the cord rack",
+        "  90 cm: 0 in the bay, so 2 of 2 belong on the cord rack",
         "  length not known: 4 in the bay, and missing from the counts of their lengths",
         *report[13:],
     )
@@ -325,7 +325,7 @@ def test_reset_ends_in_a_report() -> None:
 def test_a_reset_that_is_put_away_early_says_what_was_not_done() -> None:
     at = session("keys l > monitor l", "reset")
     report = did(at, "leave")
-    assert "undone: nothing" in report
+    assert "put back: nothing" in report
     assert "  not done: pull #1: Keys L (A9) > Monitor L (B13) (the list was put away before it)" in report
 
 

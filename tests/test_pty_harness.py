@@ -63,7 +63,7 @@ def test_a_terminal_changed_and_put_back_is_as_found() -> None:
 
 
 def test_a_textual_program_that_is_killed_leaves_its_terminal_changed() -> None:
-    """Textual itself does not mind SIGTERM; if this fails, the handler that the screen sets has become needless."""
+    """Textual itself does not caution SIGTERM; if this fails, the handler that the screen sets has become needless."""
     with Terminal([sys.executable, "-m", "tests.bench.bare_app"], cwd=ROOT) as terminal:
         terminal.wait_for("type here", 30)
         terminal.settle()

@@ -71,7 +71,7 @@ def test_mics_and_the_rest() -> None:
     assert room.mics[1] == Mic("condenser", 150.0, 48.0, 4.0, False, line_of("condenser"))
     assert room.mic_named["ribbon"].harmed
     assert room.cords == {30: 40, 60: 0}
-    assert (room.pins, room.priors) == ({"full": "white"}, {"cord": 10.0})
+    assert (room.marks, room.priors) == ({"full": "white"}, {"cord": 10.0})
 
 
 def test_bays_rows_and_jacks() -> None:
@@ -210,7 +210,7 @@ def test_no_message_holds_what_steers_a_terminal() -> None:
     text = (
         f"{bad}: {bad}\nbayhand: 1\nroom: {bad}\ngear: {{{bad}: {bad}, X: {{is: {bad}, ohms: {bad}, level: {bad}}}}}\n"
     )
-    text += f"bays: [{{bay: {bad}, points: {bad}, rows: {{{bad}: {{{bad}: {bad}}}, A: {{1: {bad}, {bad}: X}}}}}}]\n"
+    text += f"bays: [{{bay: {bad}, columns: {bad}, rows: {{{bad}: {{{bad}: {bad}}}, A: {{1: {bad}, {bad}: X}}}}}}]\n"
     text += f"mults: [{{name: {bad}, jacks: {bad}}}]\nhouse patch: [{bad}]\ncords: {{{bad}: {bad}}}\n"
     for error in errors_of(text):
         assert error.text.isprintable(), error

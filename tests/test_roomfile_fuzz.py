@@ -73,7 +73,7 @@ def check_whole(room: Room) -> None:
 @example("- " * 2000)
 @example("&a " * 500 + "x")
 @example("a: " + "9" * 10_000)
-@example("bayhand: 1\nroom: x\nbays: [{bay: a, points: " + "9" * 10_000 + ", rows: {A: {" + "9" * 10_000 + ": x}}}]")
+@example("bayhand: 1\nroom: x\nbays: [{bay: a, columns: " + "9" * 10_000 + ", rows: {A: {" + "9" * 10_000 + ": x}}}]")
 def test_any_text(text: str) -> None:
     judge(text)
 
@@ -125,7 +125,7 @@ KEYS = sorted(
     | roomfile_joins.CROSS_KEYS
     | roomfile_joins.TIE_KEYS
     | roomfile_joins.MULT_KEYS
-    | roomfile_patch.PIN_KEYS
+    | roomfile_patch.MARK_KEYS
     | {"through", "in", "out", "Pre {1-2}", "A", "MR-B", "1", "1-2", "2, 4", "A1", "", "<<"}
 )
 WORDS = [*sorted(KINDS), "1", "2", "48", "-1", "0", "1e999", "nan", "yes", "no", "full", "half", "none", "", "x" * 300]
@@ -190,10 +190,8 @@ def test_long_lines_and_many_lines_take_no_longer_than_their_length_warrants() -
 
 
 def test_ranges_that_make_too_much_together_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(roomfile_reading, "MOST_NAMES", 4_500)
-    gear = (
-        "bayhand: 1\nroom: x\ngear:\n  G {1-1000}: line out\nbays:\n  - bay: a\n    points: 1000\n    rows:\n      A:\n"
-    )
+    monkeypatch.setattr(roomfile_reading, "MAX_NAMES", 4_500)
+    gear = "bayhand: 1\nroom: x\ngear:\n  G {1-1000}: line out\nbays:\n  - bay: a\n    columns: 1000\n    rows:\n      A:\n"
     fits = gear + "        1-1000: G {1-1000}\n"
     assert len(parse_room(fits).jacks) == 1000
     with pytest.raises(RoomFileErrors) as caught:

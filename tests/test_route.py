@@ -145,7 +145,7 @@ def test_a_proposal_does_exactly_what_it_promised(seed: int) -> None:
         assert len(promised) <= 3
         for proposal in promised:
             before = set(slow.connections())
-            taken = session.enter(f"take {proposal['number']}")
+            taken = session.enter(f"use {proposal['number']}")
             assert taken.ok, taken.error
             assert taken.change.as_json() == proposal["change"]
             assert [str(action) for action in _parts(session)] == proposal["lines"]
@@ -174,10 +174,10 @@ gear:
   Horn: line in
   Box: {in: line in, out: line out}
 bays:
-  - {bay: Cellar, place: Cellar, points: 8, rows: {A: {1: Voice}}}
-  - {bay: Ground, place: Ground, points: 8, rows: {B: {}}}
-  - {bay: First, place: First, points: 8, rows: {C: {7: Box in, 8: Box out}}}
-  - {bay: Loft, place: Loft, points: 8, rows: {D: {8: Horn}}}
+  - {bay: Cellar, place: Cellar, columns: 8, rows: {A: {1: Voice}}}
+  - {bay: Ground, place: Ground, columns: 8, rows: {B: {}}}
+  - {bay: First, place: First, columns: 8, rows: {C: {7: Box in, 8: Box out}}}
+  - {bay: Loft, place: Loft, columns: 8, rows: {D: {8: Horn}}}
 ties:
   - {name: "Low {1-3}", from: A2-4, to: B1-3, metres: 5}
   - {name: "Middle {1-3}", from: B4-6, to: C1-3, metres: 5}
@@ -197,8 +197,8 @@ def test_a_way_over_several_places() -> None:
         for c in (4, 5, 6)
     )
     assert session.proposals[0].reach == least
-    assert session.enter("take 1").ok
-    assert session.enter("keep voice > horn").ok
+    assert session.enter("use 1").ok
+    assert session.enter("guard voice > horn").ok
 
 
 def test_a_way_through_gear_and_over_a_named_tie_line() -> None:
@@ -208,7 +208,7 @@ def test_a_way_through_gear_and_over_a_named_tie_line() -> None:
     lines = [str(action) for action in session.proposals[0].actions]
     assert "plug C3 > C7" in lines  # Middle 3 comes up at C3, the box's input at C7
     assert "plug C8 > C5" in lines  # from the box to High 2
-    assert session.enter("take 1").ok
+    assert session.enter("use 1").ok
     made = {tuple(pair) for pair in session.patch.stack[-1].change.made}
     assert made == {("Voice", "Box in"), ("Box out", "Horn")}
 
@@ -227,7 +227,7 @@ def test_the_loose_end_of_a_cord_is_used() -> None:
     session.enter("plug C5")
     session.enter("route C5 > fennel 3 in")
     assert [str(action) for action in session.proposals[0].actions] == ["plug #1 > L23"]
-    assert session.enter("take 1").ok
+    assert session.enter("use 1").ok
     assert session.enter("route D5 > C5").ok
 
 
@@ -240,22 +240,22 @@ def test_what_stands_already_is_said() -> None:
 def test_a_full_jack_is_named_with_its_cord() -> None:
     session = Session(KELPFIELD)
     session.enter("fennel 1 out > fennel 2 in")
-    outcome = session.enter("route fennel 1 out > lisp 1 in")
+    outcome = session.enter("route fennel 1 out > murmur 1 in")
     assert outcome.answer.words == ("no cord can go to Fennel 1 out: K21 (Fennel 1 out) holds a plug of cord 1",)
 
 
 def test_a_proposal_of_yesterday_is_not_taken() -> None:
     """The bay has changed since, and it would do something else now."""
     session = Session(KELPFIELD)
-    assert not session.enter("take 1").ok
+    assert not session.enter("use 1").ok
     session.enter("route tallow 2 > fennel 1 in")
-    assert not session.enter("take 2").ok
+    assert not session.enter("use 2").ok
     session.enter("fennel 1 in > fennel 2 out")
-    assert not session.enter("take 1").ok
+    assert not session.enter("use 1").ok
     session.enter("undo")
-    assert session.enter("take 1 ?").answer.change.made == (("Tallow 2 out", "Fennel 1 in"),)
+    assert session.enter("use 1 ?").answer.change.made == (("Tallow 2 out", "Fennel 1 in"),)
     assert not session.patch.state.cords
-    assert session.enter("take 1").ok
+    assert session.enter("use 1").ok
 
 
 def test_asking_changes_nothing_and_previews_leave_the_proposals_alone() -> None:
@@ -272,10 +272,10 @@ def test_asking_changes_nothing_and_previews_leave_the_proposals_alone() -> None
     "typed",
     [
         "route tallow 2 > fennel 1 in",
-        "route c2 > l21 via mult 5, lisp 1",
+        "route c2 > l21 via mult 5, murmur 1",
         "route keys 1 > wedge via tie 9",
         "route fennel 1 in > tallow 2 out",
-        "take 3",
+        "use 3",
     ],
 )
 def test_a_route_reads_itself_back(typed: str) -> None:
@@ -296,8 +296,8 @@ def test_a_route_reads_itself_back(typed: str) -> None:
         ("route c2 > l21 via rec 1", "carries no signal"),
         ("route c2 > l21 via a5", "passes gear"),
         ("route c2 > l21 via ,", "a name is missing"),
-        ("take", "which proposal"),
-        ("take 0", "which proposal"),
+        ("use", "which proposal"),
+        ("use 0", "which proposal"),
     ],
 )
 def test_what_is_no_route_is_refused_with_the_reason(typed: str, why: str) -> None:

@@ -148,7 +148,7 @@ gear:
 mics: {ribbon: {harmed: yes}, condenser: {phantom: 48}}
 bays:
   - bay: One
-    points: 8
+    columns: 8
     rows:
       A: {1-2: "Live {1-2}", 3-4: "Pre {1-2} out"}
       B: {1-2: "Pre {1-2} in", 3-4: "Tape {1-2}"}
@@ -197,7 +197,7 @@ def test_a_jack_that_has_another_port_now_is_not_taken_for_the_old_one() -> None
 
 
 def test_ports_jacks_and_microphones_that_are_gone() -> None:
-    after = BEFORE.replace("Tape {1-2}", "Taper {1-2}").replace("points: 8", "points: 5").replace("A5-8", "A4-5")
+    after = BEFORE.replace("Tape {1-2}", "Taper {1-2}").replace("columns: 8", "columns: 5").replace("A5-8", "A4-5")
     after = after.replace('"Pre {1-2} out"', "Pre 1 out, 4: Pre 2 out").replace("3-4: Pre", "3: Pre")
     after = after.replace("ribbon: {harmed: yes}, ", "")
     cords, lost, _ = placed_in(after)
@@ -216,9 +216,9 @@ def test_phantom_is_not_switched_on_where_it_was_off() -> None:
 
 
 def test_a_cord_does_not_reach_into_another_place() -> None:
-    after = BEFORE.replace("points: 8", "points: 8\n    place: Attic", 1).replace(
+    after = BEFORE.replace("columns: 8", "columns: 8\n    place: Attic", 1).replace(
         '      B: {1-2: "Pre {1-2} in", 3-4: "Tape {1-2}"}',
-        '  - bay: Two\n    points: 8\n    place: Cellar\n    rows:\n      B: {1-2: "Pre {1-2} in", 3-4: "Tape {1-2}"}',
+        '  - bay: Two\n    columns: 8\n    place: Cellar\n    rows:\n      B: {1-2: "Pre {1-2} in", 3-4: "Tape {1-2}"}',
     )
     cords, lost, _ = placed_in(after)
     assert cords == [["A1", "A5"]]

@@ -18,7 +18,7 @@ def test_the_line_has_the_focus_and_the_house_patch_is_plugged() -> None:
     async def act(player: Player) -> None:
         assert isinstance(player.screen.focused, TypedLine)
         assert "Lantern Room" in player.lines[0]
-        assert "LIVE" in player.lines[0]
+        assert "AT THE BAY" in player.lines[0]
         assert "cords 1/8" in player.lines[0]
         assert "the house patch, 1 cord" in player.text
         assert "made Pre 1 out > Tape 2 in" in player.text
@@ -62,13 +62,13 @@ def test_what_must_be_minded_at_microphone_lines_is_not_said_elsewhere() -> None
 def test_plugs_at_microphone_lines_are_minded_whatever_line_moves_them() -> None:
     async def act(player: Player) -> None:
         await player.enter("live 1 > pre 3 in")
-        for typed, minded in (("undo", True), ("pull #2", True), ("pull #1", False), ("pull all", True)):
+        for typed, cautioned in (("undo", True), ("pull #2", True), ("pull #1", False), ("pull all", True)):
             await player.type(typed)
-            assert ("first: Before a plug meets" in player.text) == minded, typed
+            assert ("first: Before a plug meets" in player.text) == cautioned, typed
             await player.type("")
         await player.enter("undo", "route live 1 > pre 3 in")
         await player.press("enter")
-        assert player.typed == "take 1"
+        assert player.typed == "use 1"
         assert "first: Before a plug meets" in player.lines[player.screen.talk.region.y + 1]
         await player.press("escape")
         await player.type("phantom pre 1 on")
@@ -89,7 +89,7 @@ def test_the_bay_stays_where_it_is_while_the_word_of_a_command_is_typed() -> Non
         assert player.screen.view.cursor == there  # that means four jacks
         await player.type("amp")
         assert player.screen.view.cursor != there
-        await player.type("lift tape 2 in")
+        await player.type("unplug tape 2 in")
         assert player.screen.session.room.jacks[player.screen.view.cursor].address == "B6"
         await player.type("c3")
         await player.type("undo")  # a line that names no jack, but is about one, shows it
@@ -242,7 +242,7 @@ def test_a_warning_stands_in_its_list_with_its_figures_and_cure_until_its_cause_
         await player.press("f3")
         assert isinstance(player.screen.focused, Panel)
         assert "danger:" in player.text
-        assert "cure:" in player.text
+        assert "fix:" in player.text
         assert "figures: line 48 V" in player.text
         await player.press("escape")
         assert isinstance(player.screen.focused, TypedLine)
@@ -307,7 +307,7 @@ def test_the_mouse_alone_plugs_moves_lifts_and_pulls() -> None:
         await player.click("B3")
         assert player.typed == "pull B3"
         await player.click("B3")
-        assert player.typed == "lift B3"
+        assert player.typed == "unplug B3"
         await player.click("B4")
         assert player.typed == "move B3 > B4"
         await player.click_on("keys", "Enter")
@@ -566,7 +566,7 @@ def test_what_an_answer_offers_is_shown_and_its_jacks_are_lit() -> None:
         assert "Enter puts in: take 1" in player.text
         assert "> route live 1 > pre 3 in" in player.text
         await player.press("enter")
-        assert player.typed == "take 1"
+        assert player.typed == "use 1"
         assert "makes Live 1 > Pre 3 in" in player.text
         await player.press("escape")
         await player.enter("trace live 2")
@@ -579,7 +579,7 @@ def test_a_long_answer_is_read_from_its_beginning() -> None:
     async def act(player: Player) -> None:
         await player.enter("pre 1 out > tape 4 in ?")
         await player.press("escape")
-        await player.enter("lift a5", "trace live 1")
+        await player.enter("unplug a5", "trace live 1")
         assert "> trace live 1" in player.text
 
     play(act)

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from rich.cells import cell_len
 
-from model.bay.actions import Lift, Plug, Pull
+from model.bay.actions import Plug, Pull, Unplug
 from model.live.patch import Patch
-from model.live.words import BROKEN, CAUTION, CLEARED, MADE, RAISED, SAID, SPLIT, TIED
+from model.live.words import BROKEN, CAUTION, CLEARED, JOINED, MADE, RAISED, SAID, SPLIT
 from model.room.kinds import NORMAL_KINDS
 from model.room.wiring import Bay, Jack, Room, Row
 from model.session import Session
@@ -67,7 +67,7 @@ def test_every_mark_is_one_cell_in_both_forms_and_has_a_role() -> None:
 def test_every_kind_severity_and_consequence_has_its_mark() -> None:
     assert set(NORMAL_KINDS) <= set(MARKS)
     assert set(SEVERITIES) <= set(MARKS)
-    assert set(SAYINGS) == {MADE, BROKEN, SPLIT, TIED, RAISED, CLEARED, CAUTION, SAID}
+    assert set(SAYINGS) == {MADE, BROKEN, SPLIT, JOINED, RAISED, CLEARED, CAUTION, SAID}
     assert {saying.mark for saying in SAYINGS.values()} <= set(MARKS)
 
 
@@ -282,8 +282,8 @@ def test_the_only_widget_that_takes_a_text_as_it_is_is_the_typed_line() -> None:
         ("pre 4 out >", "B9", "pre 4 out > B9"),
         ("move A8 >", "A7", "move A8 > A7"),
         ("", "A8", "pull A8"),
-        ("pull A8", "A8", "lift A8"),
-        ("lift A8", "A8", "pull A8"),
+        ("pull A8", "A8", "unplug A8"),
+        ("unplug A8", "A8", "pull A8"),
         ("pull A8", "A6", "move A8 > A6"),
         ("pull A8", "B10", "pull B10"),
         ("", "C1", "#2 >"),
@@ -292,7 +292,7 @@ def test_the_only_widget_that_takes_a_text_as_it_is_is_the_typed_line() -> None:
         ("#2 >", "A8", "pull A8"),
         ("A1", "A8", "pull A8"),
         ("C2", "C1", "#2 > C2"),
-        ("lift ", "A8", "lift A8"),
+        ("unplug ", "A8", "unplug A8"),
         ("note look at", "A1", "note look at A1"),
     ],
 )
@@ -317,4 +317,4 @@ def test_lines_made_by_clicks_are_lines_that_the_program_takes() -> None:
         taken += outcome.ok
         assert outcome.ok or "reach" in str(outcome.error) or "say what" in str(outcome.error) or line.endswith(">")
     assert taken > 100
-    assert {type(action) for action in session.patch.actions()} >= {Plug, Pull, Lift}
+    assert {type(action) for action in session.patch.actions()} >= {Plug, Pull, Unplug}

@@ -42,7 +42,7 @@ class Picture(NamedTuple):
 
 SESSION = ("hall 3 > brindle 4", "put ribbon on hall 3", "plug hall 9", "phantom brindle 4 on")
 AT_80 = (
-    r"^ Kelpfield, Studio A +LIVE  cords 9/104  phantom 4  ▲\d !\d i\d$",
+    r"^ Kelpfield, Studio A +AT THE BAY  cords 9/104  phantom 4  ▲\d !\d i\d$",
     r"^> hall 5 > fennel 1$",
     r"^Enter do  Tab names  F1",
 )
@@ -109,14 +109,14 @@ PICTURES = (
     Picture(
         "route-80x24",
         (80, 24),
-        ("route hall 3 > clinch 2 in",),
+        ("route hall 3 > buckle 2 in",),
         "",
         (
             r"the newest answer",
             r"1: 1 cord",
             r"! warning: Hall 3",
             r"╱ breaks Hall 3 >",
-            r"\+ makes Hall 3 > Clinch 2 in",
+            r"\+ makes Hall 3 > Buckle 2 in",
         ),
         keys=("f6",),
     ),
@@ -127,13 +127,13 @@ PICTURES = (
         "",
         (
             r"1: Tallow 4 in place of Tallow 5; 2 cords",
-            r"─ what the last line did ─.* Enter puts in: take 1  \d+ more ▼ F6",
+            r"─ what the last line did ─.* Enter puts in: use 1  \d+ more ▼ F6",
         ),
     ),
     Picture(
         "fault-120x36-no-color",
         (120, 36),
-        ("dead desk 3 line", "good A3"),
+        ("dead desk 3 line", "heard A3"),
         "",
         (r"things can be at fault", r"^· First: monitors down", r"Enter puts in: ", r"more ▼ F6"),
         no_color=True,
@@ -158,7 +158,7 @@ PICTURES = (
             "leave at 2031-04-01 23:40",
         ),
         "",
-        (r"Reset of Kelpfield, Studio A, 2031-04-01 23:40", r"the singer stays", r"belong on the hooks"),
+        (r"Reset of Kelpfield, Studio A, 2031-04-01 23:40", r"the singer stays", r"belong on the cord rack"),
         keys=("f6",),
     ),
     Picture("studio-80x24", (80, 24), SESSION, "hall 5 > fennel 1", (*AT_80, *WOULD, r"L21  Fennel 1 in")),

@@ -231,7 +231,7 @@ def test_what_no_longer_holds_is_said_at_the_opening_before_the_work_list(room_f
 
     play(opened(room_file), first)
     room_file.write_text(
-        ROOM.replace("points: 12", "points: 13").replace('1-4: "Live {1-4}"', '2-4: "Live {2-4}", 13: Live 1')
+        ROOM.replace("columns: 12", "columns: 13").replace('1-4: "Live {1-4}"', '2-4: "Live {2-4}", 13: Live 1')
     )
     play(opened(room_file), second)
 

@@ -15,7 +15,7 @@ from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 
-from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put
+from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put, Unplug
 from model.bay.refusals import Refusal
 from model.live.change import Change
 from model.live.patch import Patch
@@ -23,7 +23,7 @@ from model.session import Session
 from tests.random_rooms import random_room
 from tests.slow_model import SlowBay
 
-SLOW_RULES = {"double-load", "shared-phantom", "stray-phantom", "no-phantom", "tied-outputs", "digital-split"}
+SLOW_RULES = {"double-load", "shared-phantom", "stray-phantom", "no-phantom", "joined-outputs", "digital-split"}
 choice = st.integers(0, 10**6)
 
 
@@ -80,7 +80,7 @@ class BaySession(RuleBasedStateMachine):
         old, new = was.connections(), self.slow.connections()
         assert list(change.made) == sorted(new - old)
         assert list(change.broken) == sorted(old - new)
-        for name, groups, side in (("split", change.split, 0), ("tied", change.tied, 1)):
+        for name, groups, side in (("split", change.split, 0), ("joined", change.joined, 1)):
             told: dict[str, Any] = dict(groups)
             for port in {pair[side] for pair in new}:
                 others = tuple(sorted(pair[1 - side] for pair in new if pair[side] == port))
@@ -111,8 +111,8 @@ class BaySession(RuleBasedStateMachine):
         self.act(PlugLooseEnd(self.some_cord(cord), self.jack(jack)))
 
     @rule(a=choice)
-    def lift(self, a: int) -> None:
-        self.act(Lift(self.some_held(a)))
+    def unplug(self, a: int) -> None:
+        self.act(Unplug(self.some_held(a)))
 
     @rule(a=choice)
     def pull(self, a: int) -> None:

@@ -4,7 +4,7 @@ import pytest
 import yaml
 
 from model.text import strictyaml
-from model.text.strictyaml import MOST_DEPTH, Items, Node, Table, Text, build
+from model.text.strictyaml import MAX_DEPTH, Items, Node, Table, Text, build
 
 
 def plain(node: Node) -> object:
@@ -63,7 +63,7 @@ REFUSED = {
     "table as a key": ("{L,R} Mix: line out", 1, 1, "a key must be text"),
     "empty key": ("'': 1", 1, 1, "a key is empty"),
     "two documents": ("a: 1\n---\nb: 2", 2, 1, "second document"),
-    "too deep": ("[" * 30, 1, MOST_DEPTH + 1, f"more than {MOST_DEPTH} deep"),
+    "too deep": ("[" * 30, 1, MAX_DEPTH + 1, f"more than {MAX_DEPTH} deep"),
     "escape character": ("a: 1\nb: x\x1b[31m", 2, 5, "U+001B is a control character"),
     "lone surrogate": ("a: \ud800", 1, 4, "U+D800 is half of a surrogate pair"),
     "NUL": ("a\x00", 1, 2, "U+0000"),
@@ -87,7 +87,7 @@ def test_refused(text: str, line: int, column: int, words: str) -> None:
 def test_a_bottomless_text_is_refused() -> None:
     """libyaml looks ahead to where it gives up itself, hence the place is its own."""
     (problem,) = build("[" * 20_000).problems
-    assert f"more than {MOST_DEPTH} deep" in problem.text
+    assert f"more than {MAX_DEPTH} deep" in problem.text
 
 
 @pytest.mark.usefixtures("loader")
@@ -118,6 +118,6 @@ def test_an_empty_text_has_no_root() -> None:
 
 
 def test_too_many_nodes_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(strictyaml, "MOST_NODES", 100)
+    monkeypatch.setattr(strictyaml, "MAX_NODES", 100)
     tree = build("- a\n" * 200)
     assert "more than 100 keys and values" in tree.problems[0].text

@@ -14,7 +14,7 @@ from model.room.file import parse_room, read_room
 from model.room.wiring import NO_PORT
 from model.session import Session
 from model.way.joints import walk
-from model.way.trace import DOWN, JOINT, UP, Trace
+from model.way.trace import DOWNSTREAM, JOINT, UPSTREAM, Trace
 from tests.flow_judge import contacts_graph, flow_graph, patched, room_of
 
 KELPFIELD = read_room(Path(__file__).parent.parent / "rooms" / "kelpfield.yaml")
@@ -46,8 +46,8 @@ def test_trace_reaches_what_networkx_reaches(seed: int) -> None:
             up = outs.union(*(nx.ancestors(graph, p) for p in outs))
             down = (ports - outs).union(*(nx.descendants(graph, p) for p in ports - outs))
             own = set()
-        assert trace.ports(UP) - own == up, target
-        assert trace.ports(DOWN) - own == down, target
+        assert trace.ports(UPSTREAM) - own == up, target
+        assert trace.ports(DOWNSTREAM) - own == down, target
         rings = [[room.port_named[name].index for name in ring] for ring in trace.loops]
         for ring in rings:
             assert all(graph.has_edge(a, b) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)), trace.loops
@@ -79,13 +79,13 @@ def test_each_step_is_a_joint_and_follows_the_one_before(seed: int) -> None:
                     assert {held[room.jacks[c // 2].address] for c in (a, b)} == {row.step.cord}
             before = trace.rows[row.after] if row.after >= 0 else None
             if before is not None and before.kind == JOINT and before.step is not None:
-                ends = (before.step.end, row.step.start) if row.way == DOWN else (row.step.end, before.step.start)
+                ends = (before.step.end, row.step.start) if row.way == DOWNSTREAM else (row.step.end, before.step.start)
                 assert ends[0] == ends[1]
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_a_walk_reaches_the_net(seed: int) -> None:
-    """The walk that names the joints, and the one that finds nets, are of one mind."""
+    """The walk that names the joints, and the one that finds nets, are of one caution."""
     rng = Random(seed)
     session, _ = patched(room_of(rng), rng, rng.randrange(8))
     state = session.patch.state
@@ -97,21 +97,21 @@ def test_a_walk_reaches_the_net(seed: int) -> None:
 def test_a_way_is_told_joint_by_joint() -> None:
     """Known way: microphone line, full normal, preamplifier, cord, compressor. Common practice, no source."""
     session = Session(KELPFIELD)
-    session.enter("tallow 1 > clinch 1 in")
-    outcome = session.enter("trace clinch 1 in")
+    session.enter("tallow 1 > buckle 1 in")
+    outcome = session.enter("trace buckle 1 in")
     assert outcome.ok
     assert outcome.answer.words == (
-        "Clinch 1 in (L15), line in",
-        "up, to what feeds it:",
+        "Buckle 1 in (L15), line in",
+        "upstream, to what feeds it:",
         "  C1 > L15, cord 1",
         "  Tallow 1 out (C1)",
         "  through Tallow 1",
         "  Tallow 1 in (B1)",
         "  A1 > B1, full normal, closed",
         "  Hall 1 (A1): source",
-        "down, to what it feeds:",
-        "  through Clinch 1",
-        "  Clinch 1 out (K15)",
+        "downstream, to what it feeds:",
+        "  through Buckle 1",
+        "  Buckle 1 out (K15)",
     )
     found = outcome.answer.extra["trace"]
     assert found["sources"] == ["Hall 1"]
@@ -148,7 +148,7 @@ def test_a_way_of_a_thousand_pieces_of_gear_is_followed() -> None:
     room = parse_room(
         "bayhand: 1\nroom: Chain\n"
         f"gear:\n  Box {{1-{count}}}: {{in: line in, out: line out}}\n"
-        f"bays:\n  - bay: One\n    points: {count}\n    rows:\n      A: {{1-{count}: 'Box {{1-{count}}} out'}}\n"
+        f"bays:\n  - bay: One\n    columns: {count}\n    rows:\n      A: {{1-{count}: 'Box {{1-{count}}} out'}}\n"
         f"      B: {{1-{count}: 'Box {{1-{count}}} in'}}\n"
         f"cross normals:\n  - {{from: A1-{count - 1}, to: B2-{count}, kind: half}}\n"
     )

@@ -1,4 +1,4 @@
-"""`why`: silence and its breaks on random rooms against networkx, cures that cure, and known answers."""
+"""`why`: silence and its breaks on random rooms against networkx, fixes that fix, and known answers."""
 
 from __future__ import annotations
 
@@ -90,15 +90,15 @@ def test_silence_is_found_where_no_source_leads(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_what_is_offered_cures(seed: int) -> None:
-    """Each cure is typed: what was silent is fed, what was tied has one source, what was split one load; warnings are gone."""
+    """Each fix is typed: what was silent is fed, what was joined has one source, what was split one load; warnings are gone."""
     rng = Random(seed)
     session, _ = patched(room_of(rng), rng, rng.randrange(2, 9))
     for port in inputs(session):
         for finding in session.enter(f"why {port.name}").answer.extra["why"]["findings"]:
-            if finding["cure"] is None:
+            if finding["fix"] is None:
                 continue
             before = len(session.patch.stack)
-            for line in finding["cure"].split("; "):
+            for line in finding["fix"].split("; "):
                 assert session.enter(line).ok, line
             now = SlowBay(session.room)
             now.cords = {
@@ -124,15 +124,15 @@ def test_what_is_offered_cures(seed: int) -> None:
 def findings(session: Session, typed: str) -> list[tuple[str, str, str | None]]:
     outcome = session.enter(typed)
     assert outcome.ok, outcome.error
-    return [(f["finding"], f["text"], f["cure"]) for f in outcome.answer.extra["why"]["findings"]]
+    return [(f["finding"], f["text"], f["fix"]) for f in outcome.answer.extra["why"]["findings"]]
 
 
 def test_a_loose_end_that_silences_the_monitors() -> None:
     """The commonest fault on a bay (common practice, no source): a cord with one end in nobody's jack."""
     session = Session(KELPFIELD)
     session.enter("plug H45")
-    kind, text, cure = findings(session, "why monitor l")[0]
-    assert (kind, cure) == ("silent", "pull #1")
+    kind, text, fix = findings(session, "why monitor l")[0]
+    assert (kind, fix) == ("silent", "pull #1")
     assert "G45 > H45 is open, because a plug of cord 1 (its other end is loose) is in H45" in text
     assert session.enter("why monitor l").answer.offers[0] == "pull #1"
 
@@ -142,30 +142,30 @@ def test_the_first_break_is_told_through_gear() -> None:
     session = Session(KELPFIELD)
     for line in ("plug B20", "plug D20"):
         session.enter(line)
-    kind, text, cure = findings(session, "why rec 20 in")[0]
+    kind, text, fix = findings(session, "why rec 20 in")[0]
     assert kind == "silent"
     assert text.index("B20 is open") < text.index("D20 is open")
-    assert cure == "pull #1; pull #2"
+    assert fix == "pull #1; pull #2"
 
 
 def test_two_sources_are_named_with_their_ways() -> None:
     session = Session(KELPFIELD)
     session.enter("K5 > K1")
-    told = {kind: (text, cure) for kind, text, cure in findings(session, "why effects 1")}
-    text, cure = told["more than one source"]
+    told = {kind: (text, fix) for kind, text, fix in findings(session, "why effects 1")}
+    text, fix = told["more than one source"]
     assert "Aux 1 (K1 > K5, cord 1, then K5 > L5, half normal, closed)" in text
     assert "Plate L (K5 > L5, half normal, closed)" in text
-    assert cure == "pull #1"
+    assert fix == "pull #1"
 
 
 def test_a_split_names_its_loads() -> None:
     session = Session(KELPFIELD)
     session.enter("tallow 2 out > fennel 1 in")
-    kind, text, cure = findings(session, "why tallow 2 out")[1]
+    kind, text, fix = findings(session, "why tallow 2 out")[1]
     assert kind == "split"
     assert "Desk 2 line" in text
     assert "Fennel 1 in" in text
-    assert cure == "pull #1"
+    assert fix == "pull #1"
 
 
 def test_an_output_that_feeds_nothing_says_which_plug() -> None:
@@ -180,8 +180,8 @@ def test_a_condenser_without_phantom() -> None:
     """The warning before it on the way is told, and phantom is offered; monitors down is said with it."""
     session = Session(KELPFIELD)
     session.enter("put condenser on hall 4")
-    kind, text, cure = findings(session, "why tallow 4 in")[-1]
-    assert (kind, cure) == ("warning", "phantom Tallow 4 in on")
+    kind, text, fix = findings(session, "why tallow 4 in")[-1]
+    assert (kind, fix) == ("warning", "phantom Tallow 4 in on")
     assert "Monitors down" in text
 
 
@@ -192,16 +192,16 @@ def test_a_cure_that_touches_phantom_is_preceded_by_its_caution() -> None:
     session.enter("pull #1")
     session.enter("plug A5 > B6 > B7")
     words = session.enter("why double-load").answer.words
-    mind = next(i for i, line in enumerate(words) if line.startswith("  mind:"))
-    assert "half a minute" in words[mind]
-    assert words[mind + 1].startswith("  cure:")
+    caution = next(i for i, line in enumerate(words) if line.startswith("  caution:"))
+    assert "half a minute" in words[caution]
+    assert words[caution + 1].startswith("  fix:")
 
 
 def test_what_is_kept_is_no_cure() -> None:
     """A line that would break a kept connection is not offered."""
     session = Session(KELPFIELD)
     session.enter("tallow 2 out > fennel 1 in")
-    session.enter("keep tallow 2 out > fennel 1 in")
+    session.enter("guard tallow 2 out > fennel 1 in")
     assert findings(session, "why tallow 2 out")[1][2] is None
 
 
@@ -210,7 +210,9 @@ def test_a_rule_that_does_not_stand() -> None:
         assert Session(KELPFIELD).enter(f"why {rule}").answer.words == (f"No {rule} stands.",)
 
 
-@pytest.mark.parametrize("typed", ["why A5", "why monitor l", "why #1", "why tied-outputs", "why tie 2", "why mult 1"])
+@pytest.mark.parametrize(
+    "typed", ["why A5", "why monitor l", "why #1", "why joined-outputs", "why tie 2", "why mult 1"]
+)
 def test_a_question_reads_itself_back_and_changes_nothing(typed: str) -> None:
     session = Session(KELPFIELD)
     session.enter("A3 > B4")

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, Put
+from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, Put, Unplug
 from model.live.patch import Patch
 from model.patches.compare import differences, handlings, serves
 from model.patches.placed import Placed, PlacedCord, house, present
@@ -27,7 +27,7 @@ def stage(action: Action) -> int:
     """Where a kind of action stands in a list."""
     if isinstance(action, Phantom):
         return 9 if action.on else 0
-    stages: tuple[tuple[type, ...], ...] = ((Pull,), (Lift, Move), (PlugLooseEnd,), (Plug,), (Clear,), (Put,))
+    stages: tuple[tuple[type, ...], ...] = ((Pull,), (Unplug, Move), (PlugLooseEnd,), (Plug,), (Clear,), (Put,))
     return next(number for number, kinds in enumerate(stages, start=1) if isinstance(action, kinds))
 
 
@@ -65,7 +65,7 @@ def count(actions: list[Action], patch: Patch) -> int:
                 total += len(addresses)
             case Move():
                 total += 2
-            case Lift() | PlugLooseEnd():
+            case Unplug() | PlugLooseEnd():
                 total += 1
         patch.push(action)
     return total
@@ -103,9 +103,9 @@ def test_two_plugs_that_wait_for_each_other_cost_no_more() -> None:
     patch = played([Plug(("A9", "B13"), 1), Plug(("A5", "B19"), 2)])
     goal = Placed((cord(1, "A9", "B19"), cord(2, "A5", "B13")))
     todo = work_list(patch.state, goal)
-    assert lines(todo) == ["lift B13", "move B19 > B13", "plug #1 > B19"]
+    assert lines(todo) == ["unplug B13", "move B19 > B13", "plug #1 > B19"]
     assert todo.handlings == 4
-    assert "Leave it hanging" in todo.steps[0].mind[-1]
+    assert "Leave it hanging" in todo.steps[0].caution[-1]
 
 
 def test_a_cord_of_another_length_is_not_moved_but_left_where_it_serves() -> None:
@@ -119,8 +119,8 @@ def test_phantom_goes_off_first_where_a_plug_is_handled_and_on_again_last() -> N
     goal = Placed((cord(1, "A1", "B2"),), present(patch.state).switches)
     todo = work_list(patch.state, goal)
     assert lines(todo) == ["phantom Pre 1 in off", "plug A1 > B2 as #1", "phantom Pre 1 in on"]
-    assert "half a minute" in todo.steps[0].mind[1]
-    assert all("Monitors" in " ".join(step.mind) for step in todo.steps)
+    assert "half a minute" in todo.steps[0].caution[1]
+    assert all("Monitors" in " ".join(step.caution) for step in todo.steps)
 
 
 def test_phantom_is_off_where_a_plug_leaves_its_line_or_comes_back_to_it() -> None:
@@ -133,10 +133,10 @@ def test_phantom_is_off_where_a_plug_leaves_its_line_or_comes_back_to_it() -> No
 
 def test_phantom_is_off_while_a_microphone_is_changed() -> None:
     patch = played([Phantom("Pre 3 in", True), Put("condenser", "Booth 3")])
-    goal = Placed(switches=present(patch.state).switches, mics=((ROOM.port_named["Booth 3"].index, "moving coil"),))
+    goal = Placed(switches=present(patch.state).switches, mics=((ROOM.port_named["Booth 3"].index, "dynamic"),))
     assert lines(work_list(patch.state, goal)) == [
         "phantom Pre 3 in off",
-        "put moving coil on Booth 3",
+        "put dynamic on Booth 3",
         "phantom Pre 3 in on",
     ]
 
@@ -185,8 +185,8 @@ def test_the_house_patch_is_cords_alone() -> None:
 def test_the_stock_is_minded() -> None:
     patch = played([Plug((f"A{point}",), point, 90.0) for point in (1, 2)])
     goal = Placed((*present(patch.state).cords, cord(9, "A5", "B19", length_cm=90.0), cord(10, "A9", length_cm=45.0)))
-    minds = [mind for step in work_list(patch.state, goal).steps for mind in step.mind]
-    assert minds == ["All 2 cords of 90 cm are out.", "The room's stock has no cord of 45 cm."]
+    cautions = [caution for step in work_list(patch.state, goal).steps for caution in step.caution]
+    assert cautions == ["All 2 cords of 90 cm are out.", "The room's stock has no cord of 45 cm."]
 
 
 # Any patch to any other

@@ -42,13 +42,13 @@ class PlugLooseEnd:
 
 
 @dataclass(frozen=True, slots=True)
-class Lift:
+class Unplug:
     """One plug out; the cord's other plugs stay."""
 
     jack: str
 
     def __str__(self) -> str:
-        return f"lift {self.jack}"
+        return f"unplug {self.jack}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,4 +122,4 @@ class Together:
         return "; ".join(str(action) for action in self.actions)
 
 
-Action = Plug | PlugLooseEnd | Lift | Pull | PullAll | Move | Phantom | Put | Clear | Together
+Action = Plug | PlugLooseEnd | Unplug | Pull | PullAll | Move | Phantom | Put | Clear | Together

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put, Together
+from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put, Together, Unplug
 from model.bay.refusals import NotNow, UnknownName
 from model.bay.state import Cord, Edit, State
 from model.room.addresses import split_address
@@ -149,7 +149,7 @@ def plug_loose_end(step: Step, action: PlugLooseEnd) -> None:
     step.cord = action.cord
 
 
-def lift(step: Step, action: Lift) -> None:
+def unplug(step: Step, action: Unplug) -> None:
     """One plug out."""
     jack, number = step.held_jack(action.jack)
     step.take_out(number, jack)
@@ -236,7 +236,7 @@ def _mic_line(step: Step, name: str) -> Port:
 MAKERS: dict[type, Callable[[Step, Any], None]] = {
     Plug: plug,
     PlugLooseEnd: plug_loose_end,
-    Lift: lift,
+    Unplug: unplug,
     Pull: pull,
     PullAll: pull_all,
     Move: move,

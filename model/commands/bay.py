@@ -70,11 +70,11 @@ def read_plug(text: str, names: Names) -> Action:
     return actions.Plug(tuple(names.address(jack) for jack in jacks), number, length)
 
 
-def read_lift(text: str, names: Names) -> Action:
+def read_unplug(text: str, names: Names) -> Action:
     """'C3': the plug in that jack."""
     if names.cord(text) is not None:
-        raise Malformed(f"lift takes one plug out of a jack; 'pull {text.strip()}' takes the whole cord", text)
-    return actions.Lift(names.address(names.jack(text, held=True)))
+        raise Malformed(f"unplug takes one plug out of a jack; 'pull {text.strip()}' takes the whole cord", text)
+    return actions.Unplug(names.address(names.jack(text, held=True)))
 
 
 def read_pull(text: str, names: Names) -> Action:

@@ -25,7 +25,7 @@ class Command(NamedTuple):
     """A command of the typed line.
 
     ``reader`` turns what stands after its word into an action or a request. ``offers`` names what completion offers there
-    (see :mod:`model.commands.completion`). ``mind`` is what must be minded before it, where it can hurt hearing or gear.
+    (see :mod:`model.commands.completion`). ``caution`` is what must be cautioned before it, where it can hurt hearing or gear.
     ``waits``: what is said while the line is typed, of a command whose answer takes too long to be found at every key.
     """
 
@@ -33,7 +33,7 @@ class Command(NamedTuple):
     forms: tuple[Form, ...]
     reader: str  # 'module:function', within model
     offers: str = ""
-    mind: str = ""
+    caution: str = ""
     waits: str = ""
 
     def read(self, text: str, names: Names) -> Line:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from model.commands.command import Command, Form
 
-PLUGS_MIND = "Before a plug meets a microphone line: monitors down, phantom off."
-LISTEN_MIND = "To listen at a jack is to plug there. Monitors down first; on a microphone line phantom off as well."
+PLUGS_CAUTION = "Before a plug meets a microphone line: monitors down, phantom off."
+LISTEN_CAUTION = "To listen at a jack is to plug there. Monitors down first; on a microphone line phantom off as well."
 
 BAY_COMMANDS: tuple[Command, ...] = (
     Command(
@@ -23,28 +23,28 @@ BAY_COMMANDS: tuple[Command, ...] = (
         ),
         "commands.bay:read_plug",
         "ends",
-        PLUGS_MIND,
+        PLUGS_CAUTION,
     ),
     Command(
-        "lift",
-        (Form("lift X", "take that one plug out; the cord's other plugs stay"),),
-        "commands.bay:read_lift",
+        "unplug",
+        (Form("unplug X", "take that one plug out; the cord's other plugs stay"),),
+        "commands.bay:read_unplug",
         "held jack",
-        PLUGS_MIND,
+        PLUGS_CAUTION,
     ),
     Command(
         "pull",
         (Form("pull X, pull #7, pull all", "take the whole cord out"),),
         "commands.bay:read_pull",
         "held",
-        PLUGS_MIND,
+        PLUGS_CAUTION,
     ),
     Command(
         "move",
         (Form("move X > Y", "one plug from one jack to another"),),
         "commands.bay:read_move",
         "move",
-        PLUGS_MIND,
+        PLUGS_CAUTION,
     ),
     Command(
         "phantom",
@@ -95,14 +95,14 @@ PATCH_COMMANDS: tuple[Command, ...] = (
         (Form("recall NAME, recall FILE.yaml", "the work list that leads back to a saved patch"),),
         "patches.commands:read_recall",
         "saved",
-        mind=PLUGS_MIND,
+        caution=PLUGS_CAUTION,
         waits="Enter makes the work list",
     ),
     Command(
         "reset",
         (Form("reset", "the work list that leads to the house patch"),),
         "patches.commands:read_reset",
-        mind=PLUGS_MIND,
+        caution=PLUGS_CAUTION,
         waits="Enter makes the work list",
     ),
     Command("worklist", (Form("worklist", "what is left to do"),), "patches.work_requests:read_worklist"),
@@ -114,7 +114,7 @@ PATCH_COMMANDS: tuple[Command, ...] = (
             ),
         ),
         "patches.work_requests:read_done",
-        mind=PLUGS_MIND,
+        caution=PLUGS_CAUTION,
     ),
     Command("skip", (Form("skip because TEXT", "leave the next step out"),), "patches.work_requests:read_skip"),
     Command(
@@ -145,9 +145,9 @@ WAY_COMMANDS: tuple[Command, ...] = (
         (
             Form(
                 "why X, why #7",
-                "why it is silent, has more than one source, is split, or is warned of; and what cures it",
+                "why it is silent, has more than one source, is split, or is warned of; and what fixes it",
             ),
-            Form("why RULE", "why that rule's warnings stand: why tied-outputs"),
+            Form("why RULE", "why that rule's warnings stand: why joined-outputs"),
         ),
         "way.why:read_why",
         "name",
@@ -169,18 +169,18 @@ WAY_COMMANDS: tuple[Command, ...] = (
         "name",
         waits="Enter looks for gear to take its place, and shows what that would do",
     ),
-    Command("take", (Form("take 1", "do that proposal, as one step"),), "way.proposals:read_take", "proposed"),
+    Command("use", (Form("use 1", "do that proposal, as one step"),), "way.proposals:read_take", "proposed"),
     Command(
-        "keep",
+        "guard",
         (
-            Form("keep X > Y", "this connection must stand: a line that would break it is refused"),
+            Form("guard X > Y", "this connection must stand: a line that would break it is refused"),
             Form("LINE anyway", "the line all the same"),
-            Form("keep", "what is kept"),
+            Form("guard", "what is kept"),
         ),
         "way.guard:read_keep",
         "ends",
     ),
-    Command("free", (Form("free X > Y", "it need not stand any more"),), "way.guard:read_free", "kept"),
+    Command("unguard", (Form("unguard X > Y", "it need not stand any more"),), "way.guard:read_free", "kept"),
 )
 
 
@@ -193,17 +193,21 @@ FAULT_COMMANDS: tuple[Command, ...] = (
         ),
         "fault.commands:read_dead",
         "name",
-        LISTEN_MIND,
+        LISTEN_CAUTION,
     ),
     Command(
-        "good", (Form("good X, good X from Y", "the signal is at X"),), "fault.commands:read_good", "name", LISTEN_MIND
+        "heard",
+        (Form("heard X, heard X from Y", "the signal is at X"),),
+        "fault.commands:read_good",
+        "name",
+        LISTEN_CAUTION,
     ),
     Command(
         "swap",
         (Form("swap #7", "another cord in the place of cord 7, as one step"),),
         "fault.commands:read_swap",
         "held",
-        PLUGS_MIND,
+        PLUGS_CAUTION,
     ),
     Command(
         "fault",

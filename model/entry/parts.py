@@ -27,10 +27,10 @@ class Part(Protocol):
     jacks or ports, so that it outlives a change of the room file.
     """
 
-    def as_plain(self) -> Plain:
+    def to_dict(self) -> Plain:
         """All that it holds, as a value of its own: what is done to the part later does not change it."""
 
-    def from_plain(self, plain: Plain) -> list[str]:
+    def from_dict(self, plain: Plain) -> list[str]:
         """Hold that, in place of what it holds now; None: nothing, as at the beginning.
 
         The answer is one sentence for each thing that no longer holds in this room, and why. It is empty where all does.
@@ -40,11 +40,11 @@ class Part(Protocol):
 class Notes(list[str]):
     """The notes of a session, oldest first."""
 
-    def as_plain(self) -> Plain:
+    def to_dict(self) -> Plain:
         """The notes."""
         return list(self)
 
-    def from_plain(self, plain: Plain) -> list[str]:
+    def from_dict(self, plain: Plain) -> list[str]:
         """Take them up again: a note holds in any room."""
         self[:] = [str(note) for note in plain] if isinstance(plain, list) else []
         return []
@@ -94,19 +94,19 @@ class Parts:
         """Those that were asked for. The others hold nothing."""
         return {name: self.named(name) for name in NAMES if name in self.__dict__}
 
-    def as_plain(self) -> dict[str, Plain]:
+    def to_dict(self) -> dict[str, Plain]:
         """What each holds, by name; one that was never asked for holds nothing, and is left out."""
-        return {name: part.as_plain() for name, part in self.made().items()}
+        return {name: part.to_dict() for name, part in self.made().items()}
 
-    def from_plain(self, plain: Mapping[str, Plain]) -> list[str]:
+    def from_dict(self, plain: Mapping[str, Plain]) -> list[str]:
         """Hold that, in place of what they hold now; what is not named holds nothing.
 
         The answer is one sentence for each thing that no longer holds, and for each part that is not known.
         """
-        lost = [words for name, part in self.made().items() if name not in plain for words in part.from_plain(None)]
+        lost = [words for name, part in self.made().items() if name not in plain for words in part.from_dict(None)]
         for name, held in plain.items():
             if name in NAMES:
-                lost += self.named(name).from_plain(held)
+                lost += self.named(name).from_dict(held)
             else:
                 lost.append(f"the record holds '{name}', which this version of bayhand does not know")
         return lost

@@ -23,7 +23,7 @@ from model.text.suggest import listed
 if TYPE_CHECKING:
     from model.session import Session
 
-MOST_HEARD = 200  # observations of one fault
+MAX_HEARD = 200  # observations of one fault
 _FROM = re.compile(r"\s+from\s+", re.IGNORECASE)
 
 
@@ -58,12 +58,12 @@ class Heard:
     kept = True
 
     def __str__(self) -> str:
-        return f"{'good' if self.works else 'dead'} {self.place}{f' from {self.source}' if self.source else ''}"
+        return f"{'heard' if self.works else 'dead'} {self.place}{f' from {self.source}' if self.source else ''}"
 
     def run(self, session: Session) -> Answer:
         """Record it, and say where the search stands. Raises a refusal where no source's signal leads there."""
-        if len(session.fault) >= MOST_HEARD:
-            raise NotNow(f"{MOST_HEARD} places were heard for this fault: 'fault over' ends it, then begin again")
+        if len(session.fault) >= MAX_HEARD:
+            raise NotNow(f"{MAX_HEARD} places were heard for this fault: 'fault over' ends it, then begin again")
         target = read_target(self.place, session.names)
         source = self._source(session, target)
         target, way = _way(session, target, source)
@@ -78,7 +78,7 @@ class Heard:
         """Say that it would be recorded."""
         target = read_target(self.place, session.names)
         source = session.room.ports[self._source(session, target)].name
-        verdict = "good" if self.works else "dead"
+        verdict = "heard" if self.works else "dead"
         return Answer(words=(f"would be recorded: {self.place} is {verdict} while {source} plays",))
 
     def _source(self, session: Session, target: Target) -> int:
@@ -172,8 +172,8 @@ class Swap:
         offers: tuple[str, ...] = ()
         if heard:
             place = f"#{plug.cord}" if heard[0] == old else heard[0]
-            words.append(f"Hear {place} again: 'good {place}' if the signal came back, 'dead {place}' if not.")
-            offers = (f"good {place}", f"dead {place}")
+            words.append(f"Hear {place} again: 'heard {place}' if the signal came back, 'dead {place}' if not.")
+            offers = (f"heard {place}", f"dead {place}")
         return Answer(change, tuple(words), offers=offers, kept_as=action)
 
     def preview(self, session: Session) -> Answer:
@@ -283,7 +283,7 @@ def read_dead(text: str, names: Names) -> Heard:
 
 def read_good(text: str, names: Names) -> Heard:
     """'X', 'X from Y'."""
-    return _read_heard("good", True, text, names)
+    return _read_heard("heard", True, text, names)
 
 
 def read_fault(text: str, names: Names) -> Line:

@@ -40,7 +40,7 @@ PRIORS: Mapping[str, float] = {
 
 LEAST_WEIGHT = 1e-9  # against the likeliest: less is as good as never, and would be lost in the figures
 LEAST_GAIN = 1e-6  # bits: a test that tells less tells nothing
-MOST_STEPS = 20_000  # of the search for the fewest faults, after which one good explanation is taken
+MAX_STEPS = 20_000  # of the search for the fewest faults, after which one good explanation is taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +110,7 @@ class Tangle:
         for faults in range(1, len(most)):
             found: set[frozenset[int]] = set()
             self._extend(dead, frozenset(), faults, found)
-            if self._steps > MOST_STEPS:
+            if self._steps > MAX_STEPS:
                 return [most]
             if found:
                 return sorted(found, key=sorted)
@@ -123,7 +123,7 @@ class Tangle:
         self._steps += 1
         if not dead:
             found.add(chosen)
-        elif faults and self._steps <= MOST_STEPS:
+        elif faults and self._steps <= MAX_STEPS:
             first = min(dead)
             for number, on in enumerate(self._hits):
                 if first in on:

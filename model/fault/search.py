@@ -19,7 +19,7 @@ class FaultSearch(list[Observation]):
         super().__init__()
         self.room = room
 
-    def as_plain(self) -> Plain:
+    def to_dict(self) -> Plain:
         """Each observation with all that its signal passed."""
         return [
             {
@@ -31,7 +31,7 @@ class FaultSearch(list[Observation]):
             for heard in self
         ]
 
-    def from_plain(self, plain: Plain) -> list[str]:
+    def from_dict(self, plain: Plain) -> list[str]:
         """Take the observations up again, as far as the room still has what their signals passed."""
         self.clear()
         words = []
@@ -40,7 +40,7 @@ class FaultSearch(list[Observation]):
             gone = [] if heard.source in self.room.port_named else [heard.source]
             gone += [element.name for element in heard.passed if not _is_there(self.room, element)]
             if gone:
-                verdict = "good" if heard.works else "dead"
+                verdict = "heard" if heard.works else "dead"
                 words.append(f"'{verdict} {heard.place}' does not count any more: the room has no {gone[0]} now")
             else:
                 self.append(heard)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
-from model.bay.actions import Action, Lift, Plug, Put
+from model.bay.actions import Action, Plug, Put, Unplug
 from model.bay.edits import HIGHEST_CORD_NUMBER
 from model.bay.refusals import Refusal
 from model.bay.state import State
@@ -103,7 +103,7 @@ def _with_breaks(trial: Trial, state: State, breaks: Breaks) -> Trial:
     if trial.kind != LISTEN or trial.jack is None:
         return trial
     held = trial.jack in state.plugs
-    cut = breaks(Lift(trial.at) if held else Plug((trial.at,)))
+    cut = breaks(Unplug(trial.at) if held else Plug((trial.at,)))
     return trial._replace(kind=LISTEN_BREAKING, breaks=cut) if cut or held else trial
 
 

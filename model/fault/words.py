@@ -23,8 +23,8 @@ from model.language.names import Names
 from model.language.targets import jack_words
 from model.signal.warning import list_words
 
-MOST_SUSPECTS = 5  # named in a sentence; the JSON names all
-MOST_OTHERS = 2  # trials beside the best
+MAX_SUSPECTS = 5  # named in a sentence; the JSON names all
+MAX_OTHERS = 2  # trials beside the best
 
 DOWN_FIRST = "First: monitors down."
 MIC_FIRST = (
@@ -35,9 +35,9 @@ LISTEN_AGAIN = "listen again"
 
 
 class Advice(NamedTuple):
-    """What to do: what must be minded first, the sentence itself, and the lines that could be typed next."""
+    """What to do: what must be cautioned first, the sentence itself, and the lines that could be typed next."""
 
-    mind: str
+    caution: str
     text: str
     offers: tuple[str, ...]
 
@@ -61,20 +61,22 @@ def advice(trial: Trial, names: Names) -> Advice:
         jacks = [
             jack for address in trial.element.jacks if (jack := names.jack_by_address_or_none(address)) is not None
         ]
-    mind = "" if trial.kind == LOOK else MIC_FIRST if any(is_mic_level(names.state, j) for j in jacks) else DOWN_FIRST
+    caution = (
+        "" if trial.kind == LOOK else MIC_FIRST if any(is_mic_level(names.state, j) for j in jacks) else DOWN_FIRST
+    )
     what, means = _TRY[trial.kind](trial, names)
     lines = (trial.line,) if trial.line else ()
-    return Advice(mind, f"{what} {means}", (*lines, f"good {trial.at}", f"dead {trial.at}"))
+    return Advice(caution, f"{what} {means}", (*lines, f"heard {trial.at}", f"dead {trial.at}"))
 
 
 def _before_or_after(trial: Trial) -> str:
     at = trial.at
-    return f"If it is there, the fault is after it: 'good {at}'. If it is not, the fault is before it: 'dead {at}'."
+    return f"If it is there, the fault is after it: 'heard {at}'. If it is not, the fault is before it: 'dead {at}'."
 
 
 def _comes_back(trial: Trial, culprit: str) -> str:
     at = trial.at
-    return f"If the signal is at {at} again, it was {culprit}: 'good {at}'. If not: 'dead {at}'."
+    return f"If the signal is at {at} again, it was {culprit}: 'heard {at}'. If not: 'dead {at}'."
 
 
 def _listen(trial: Trial, names: Names) -> tuple[str, str]:
@@ -135,7 +137,7 @@ def again(doubt: Doubt, observations: tuple[Observation, ...]) -> Observation:
 # What to do about a culprit
 
 
-def cure(element: Element, names: Names) -> Advice:
+def fix(element: Element, names: Names) -> Advice:
     """How to go on with the session in spite of a culprit."""
     return _CURE[element.kind](element, names)
 
@@ -155,14 +157,16 @@ def _cure_contact(element: Element, names: Names) -> Advice:
     text = f"Work a plug in and out of {element.of} a few times: that wipes the contact."
     if jack is None:
         return Advice(DOWN_FIRST, text, ())
-    mind = MIC_FIRST if is_mic_level(state, jack) else DOWN_FIRST
+    caution = MIC_FIRST if is_mic_level(state, jack) else DOWN_FIRST
     for normal in room.normals_at.get(jack, ()):
         if normal.top not in state.plugs and normal.bottom not in state.plugs:
             line = f"{room.jacks[normal.top].address} > {room.jacks[normal.bottom].address}"
             return Advice(
-                mind, f"{text} If it stays dead, a cord does the normal's work until it is cleaned: '{line}'.", (line,)
+                caution,
+                f"{text} If it stays dead, a cord does the normal's work until it is cleaned: '{line}'.",
+                (line,),
             )
-    return Advice(mind, text, ())
+    return Advice(caution, text, ())
 
 
 def _cure_around(words: str) -> Callable[[Element, Names], Advice]:
@@ -192,12 +196,12 @@ _CURE: Mapping[str, Callable[[Element, Names], Advice]] = {
 
 def heard_words(heard: Observation) -> str:
     """An observation in words."""
-    return f"{'good' if heard.works else 'dead'}: {heard.place}, while {heard.source} plays"
+    return f"{'heard' if heard.works else 'dead'}: {heard.place}, while {heard.source} plays"
 
 
 def suspects_words(finding: Finding) -> str:
     """The likeliest suspects with their likelihoods."""
-    shown = [f"{element.name} ({percent(chance)})" for element, chance in finding.suspects[:MOST_SUSPECTS]]
+    shown = [f"{element.name} ({percent(chance)})" for element, chance in finding.suspects[:MAX_SUSPECTS]]
     more = len(finding.suspects) - len(shown)
     return f"{', '.join(shown)}{f', and {more} more' if more else ''}"
 
@@ -224,27 +228,29 @@ def standing_words(standing: Standing) -> tuple[tuple[str, ...], tuple[str, ...]
     if finding.is_found:
         culprits = [element for element, _ in finding.suspects]
         words.append(f"That leaves {list_words([element.name for element in culprits])}.")
-        return _advise(words, [cure(element, names) for element in culprits])
+        return _advise(words, [fix(element, names) for element in culprits])
     words.append(f"{len(finding.suspects)} things can be at fault, the likeliest first: {suspects_words(finding)}.")
     if finding.comes_and_goes:
         heard = again(finding.doubts[-1], finding.observations)
         words.append(
-            f"Next: hear {heard.place} again: 'good {heard.place}' or 'dead {heard.place}'. If what was heard stands, move "
+            f"Next: hear {heard.place} again: 'heard {heard.place}' or 'dead {heard.place}'. If what was heard stands, move "
             f"the cords on the way and turn their plugs while you listen at {finding.doubts[-1].dead.place}."
         )
-        return tuple(words), (f"good {heard.place}", f"dead {heard.place}")
+        return tuple(words), (f"heard {heard.place}", f"dead {heard.place}")
     if not standing.trials:
         return _nothing_to_try(words, standing)
-    best, *others = (advice(scored.trial, names) for scored in standing.trials[: MOST_OTHERS + 1])
-    words += [*([best.mind] if best.mind else []), f"Next: {best.text}"]
-    words += [f"Or: {f'{other.mind} ' if other.mind not in ('', best.mind) else ''}{other.text}" for other in others]
+    best, *others = (advice(scored.trial, names) for scored in standing.trials[: MAX_OTHERS + 1])
+    words += [*([best.caution] if best.caution else []), f"Next: {best.text}"]
+    words += [
+        f"Or: {f'{other.caution} ' if other.caution not in ('', best.caution) else ''}{other.text}" for other in others
+    ]
     return tuple(words), best.offers
 
 
 def _advise(words: list[str], found: list[Advice]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    minds = [MIC_FIRST] if any(each.mind == MIC_FIRST for each in found) else []
-    minds = minds or ([DOWN_FIRST] if any(each.mind for each in found) else [])
-    words += [*minds, *(each.text for each in found), "'fault over' ends the search."]
+    cautions = [MIC_FIRST] if any(each.caution == MIC_FIRST for each in found) else []
+    cautions = cautions or ([DOWN_FIRST] if any(each.caution for each in found) else [])
+    words += [*cautions, *(each.text for each in found), "'fault over' ends the search."]
     return tuple(words), (*(offer for each in found for offer in each.offers), "fault over")
 
 
@@ -258,13 +264,13 @@ def _nothing_to_try(words: list[str], standing: Standing) -> tuple[tuple[str, ..
         )
         return tuple(words), () if heard.place.startswith("#") else (f"why {heard.place}",)
     words.append("No test at the bay tells these apart. In the order of their likelihood:")
-    return _advise(words, [cure(element, standing.names) for element, _ in finding.suspects[:MOST_SUSPECTS]])
+    return _advise(words, [fix(element, standing.names) for element, _ in finding.suspects[:MAX_SUSPECTS]])
 
 
 def _doubt_words(doubt: Doubt) -> str:
     good = list_words(list(dict.fromkeys(heard.place for heard in doubt.good)))
     return (
-        f"{doubt.dead.place} is dead, and yet all that leads there is sound, by what was good at {good}: "
+        f"{doubt.dead.place} is dead, and yet all that leads there is sound, by what was heard at {good}: "
         "something was heard wrong, or the fault comes and goes."
     )
 
@@ -280,12 +286,12 @@ def as_json(standing: Standing) -> dict[str, Any]:
         "faults": finding.faults,
         "found": finding.is_found,
         "next_test": _next_json(standing),
-        "other_tests": [_trial_json(scored, names) for scored in standing.trials[1 : MOST_OTHERS + 1]],
+        "other_tests": [_trial_json(scored, names) for scored in standing.trials[1 : MAX_OTHERS + 1]],
         "heard": [
             {"place": heard.place, "works": heard.works, "source": heard.source} for heard in finding.observations
         ],
         "doubts": [
-            {"dead": doubt.dead.place, "good": [heard.place for heard in doubt.good]} for doubt in finding.doubts
+            {"dead": doubt.dead.place, "heard": [heard.place for heard in doubt.good]} for doubt in finding.doubts
         ],
     }
 
@@ -305,6 +311,6 @@ def _trial_json(scored: Scored, names: Names) -> dict[str, Any]:
         "at": trial.at,
         "line": trial.line or None,
         "breaks": list(trial.breaks),
-        "caution": advice(trial, names).mind,
+        "caution": advice(trial, names).caution,
         "gain_bits": scored.gain,
     }

@@ -13,7 +13,7 @@ _WORDS = re.compile(r"\d+|[^\W\d_]+")
 
 # How well a name is met, best first: to the letter, by its words in their order, in any order, by some of them, by beginnings.
 LITERAL, IN_ORDER, ALL_WORDS, WHOLE_WORDS, SHORT = range(5)
-MOST_REMEMBERED = 8  # texts
+MAX_REMEMBERED = 8  # texts
 
 
 def words_of(text: str) -> list[str]:
@@ -70,7 +70,7 @@ class NameIndex:
         """All entries that a text meets, best fit first; the entries of one fit in their own order."""
         found = self._remembered.get(text)
         if found is None:
-            if len(self._remembered) >= MOST_REMEMBERED:
+            if len(self._remembered) >= MAX_REMEMBERED:
                 self._remembered.clear()
             found = self._remembered[text] = self._matching(text)
         return found

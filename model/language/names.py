@@ -17,7 +17,7 @@ from model.room.wiring import Mic, Port, Room
 from model.text.suggest import listed
 
 OUT, IN = "out", "in"
-MOST_NAMED = 6  # candidates in a refusal
+MAX_NAMED = 6  # candidates in a refusal
 
 
 class Entry(NamedTuple):
@@ -105,7 +105,7 @@ class Names:
         """The jack that a text means: an address, or the name of what is wired there.
 
         ``way`` decides between an output and an input that fit equally well. ``held`` says whether the jack is one
-        that holds a plug (to be lifted), or one that is to take it: among several it decides, where it leaves one.
+        that holds a plug (to be unplugged), or one that is to take it: among several it decides, where it leaves one.
         """
         text = _asked_for(text, "a jack or a name")
         jack = self.jack_by_address(text)
@@ -159,7 +159,7 @@ class Names:
         try:
             return self.room.mics[self._one(self.mics, text, "the locker")]
         except UnknownName as unknown:
-            raise UnknownName(unknown.reason, text, self.mics.nearest(text) or self.mics.names[:MOST_NAMED]) from None
+            raise UnknownName(unknown.reason, text, self.mics.nearest(text) or self.mics.names[:MAX_NAMED]) from None
 
     def mic_line(self, text: str) -> Port:
         """The microphone line that a text means."""
@@ -184,7 +184,7 @@ class Names:
         if len(jacks) > 1 and (not entry.alike or (held and jacks[0] in self.state.plugs)):
             addresses = [self.address(jack) for jack in jacks]
             raise Ambiguous(
-                f"{entry.name} comes up at several jacks: {listed(addresses, 'or', MOST_NAMED)}?", text, addresses
+                f"{entry.name} comes up at several jacks: {listed(addresses, 'or', MAX_NAMED)}?", text, addresses
             )
         return jacks[0]
 
@@ -203,7 +203,7 @@ class Names:
                 return left[0]
             if left:
                 names = [index.names[entry] for entry in left]
-                raise Ambiguous(f"'{text}' fits {len(names)} names: {listed(names, 'or', MOST_NAMED)}?", text, names)
+                raise Ambiguous(f"'{text}' fits {len(names)} names: {listed(names, 'or', MAX_NAMED)}?", text, names)
         raise UnknownName(f"{where} has nothing called '{text}'", text)
 
     def nearest(self, text: str) -> list[str]:

@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 from model.bay.refusals import Ambiguous, Malformed, NotNow, UnknownName
 from model.bay.state import State
-from model.language.names import MOST_NAMED, Names
+from model.language.names import MAX_NAMED, Names
 from model.room.wiring import Port, Room, line_contact
 from model.text.suggest import listed
 
@@ -53,7 +53,7 @@ def read_gear(text: str, names: Names) -> Target:
         if len(fitting) > 1:
             candidates = [gear.name for gear in fitting]
             raise Ambiguous(
-                f"'{text}' fits {len(candidates)} names: {listed(candidates, 'or', MOST_NAMED)}?", text, candidates
+                f"'{text}' fits {len(candidates)} names: {listed(candidates, 'or', MAX_NAMED)}?", text, candidates
             )
         gear = fitting[0]
         jacks = tuple(jack for port in gear.ports for jack in room.jacks_of_port[port])

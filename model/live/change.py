@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, NamedTuple
 
-from model.signal.warning import Warn
+from model.signal.warning import Alert
 
 Connection = tuple[str, str]  # an output and an input on one net, by full name
 
@@ -16,7 +16,7 @@ class Split(NamedTuple):
     loads: tuple[str, ...]
 
 
-class Tied(NamedTuple):
+class Joined(NamedTuple):
     """An input whose net carries more than one output."""
 
     load: str
@@ -26,17 +26,17 @@ class Tied(NamedTuple):
 class Change(NamedTuple):
     """The consequences of one action. All tuples are sorted.
 
-    ``split`` and ``tied`` list only those whose set of loads (sources) the action changed. ``cord`` is the cord that it
+    ``split`` and ``joined`` list only those whose set of loads (sources) the action changed. ``cord`` is the cord that it
     handled, where there is one.
     """
 
     made: tuple[Connection, ...] = ()
     broken: tuple[Connection, ...] = ()
     split: tuple[Split, ...] = ()
-    tied: tuple[Tied, ...] = ()
-    raised: tuple[Warn, ...] = ()
-    cleared: tuple[Warn, ...] = ()
-    cautions: tuple[Warn, ...] = ()
+    joined: tuple[Joined, ...] = ()
+    raised: tuple[Alert, ...] = ()
+    cleared: tuple[Alert, ...] = ()
+    cautions: tuple[Alert, ...] = ()
     cord: int | None = None
     jacks: tuple[int, ...] = ()  # the jacks that plugs entered or left
 
@@ -46,7 +46,7 @@ class Change(NamedTuple):
             "made": [list(pair) for pair in self.made],
             "broken": [list(pair) for pair in self.broken],
             "split": [{"source": s.source, "loads": list(s.loads)} for s in self.split],
-            "tied": [{"load": t.load, "sources": list(t.sources)} for t in self.tied],
+            "joined": [{"load": t.load, "sources": list(t.sources)} for t in self.joined],
             "raised": [warning.as_json() for warning in self.raised],
             "cleared": [warning.as_json() for warning in self.cleared],
             "cautions": [caution.as_json() for caution in self.cautions],

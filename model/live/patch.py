@@ -14,15 +14,15 @@ from model.bay.actions import Action
 from model.bay.edits import Step, make
 from model.bay.refusals import Refusal
 from model.bay.state import Edit, State
-from model.live.change import Change, Connection, Split, Tied
+from model.live.change import Change, Connection, Joined, Split
 from model.room.wiring import Room, line_contact, normal_contact
 from model.signal import rules
 from model.signal.circuit import Circuit, names
 from model.signal.loops import feedback_loops
-from model.signal.warning import DANGER, Warn, figure_words, list_words, worst_first
+from model.signal.warning import DANGER, Alert, figure_words, list_words, worst_first
 
 Identity = tuple[str, tuple[str, ...], tuple[str, ...]]
-Standing = dict[Identity, Warn]
+Standing = dict[Identity, Alert]
 TABLES = ("plugs", "cords", "switches", "mics")  # of the state
 
 
@@ -54,9 +54,9 @@ class Look:
                     sources_of[name] = outputs
         return loads_of, sources_of
 
-    def warnings(self, knotted: Iterable[int] = ()) -> dict[Identity, Warn]:
+    def warnings(self, knotted: Iterable[int] = ()) -> dict[Identity, Alert]:
         """All standing warnings of these nets; the loops among them also through the outputs ``knotted``."""
-        found: dict[Identity, Warn] = {}
+        found: dict[Identity, Alert] = {}
         loose: set[int] = set()
         for circuit in self.circuits:
             loose.update(circuit.loose)
@@ -74,7 +74,7 @@ class Look:
             found[warning.identity] = warning
         return found
 
-    def _loose_end(self, jack: int) -> Warn:
+    def _loose_end(self, jack: int) -> Alert:
         state = self.state
         line, normal = (
             Circuit(state, state.nodes_joined_to(contact(jack))) for contact in (line_contact, normal_contact)
@@ -94,7 +94,7 @@ class Pushed(NamedTuple):
     step: Step
     change: Change  # nothing where it was done quietly
     standing_before: (
-        dict[Identity, Warn | None] | None
+        dict[Identity, Alert | None] | None
     )  # the standing warnings that it set, as they were; None: not known
     by: str = ""  # the seat at which it was typed
 
@@ -125,7 +125,7 @@ class Patch:
         """All that stands in the room before any cord."""
         return Patch(self.room).all_that_stands()
 
-    def standing_warnings(self) -> list[Warn]:
+    def standing_warnings(self) -> list[Alert]:
         """All warnings whose cause stands, worst first."""
         return sorted(self.standing.values(), key=worst_first)
 
@@ -254,7 +254,7 @@ class Patch:
         """The circuit of the net that a contact is on."""
         return Circuit(self.state, self.state.nodes_joined_to(node))
 
-    def _set_standing(self, entries: dict[Identity, Warn | None]) -> None:
+    def _set_standing(self, entries: dict[Identity, Alert | None]) -> None:
         for key, warning in entries.items():
             if warning is None:
                 self.standing.pop(key, None)
@@ -271,12 +271,12 @@ class Patch:
             nodes += [2 * jack for jack in self.room.jacks_of_port[port]]
         return nodes
 
-    def _warnings(self, look: Look, step: Step, knotted: Iterable[int] = ()) -> dict[Identity, Warn]:
+    def _warnings(self, look: Look, step: Step, knotted: Iterable[int] = ()) -> dict[Identity, Alert]:
         """The warnings of some nets, and those of the cords, where an action handled one."""
         found = look.warnings(knotted)
         return found | self._short_of_cords() if step.jacks else found
 
-    def _short_of_cords(self) -> dict[Identity, Warn]:
+    def _short_of_cords(self) -> dict[Identity, Alert]:
         if self.room.cords is None:
             return {}
         short = rules.short_of_cords(len(self.state.cords), sum(self.room.cords.values()))
@@ -296,8 +296,8 @@ def standing_at_rest(room: Room) -> Standing:
 def difference(
     before: Look,
     after: Look,
-    warned: dict[Identity, Warn],
-    warns: dict[Identity, Warn],
+    warned: dict[Identity, Alert],
+    warns: dict[Identity, Alert],
     step: Step | None = None,
 ) -> Change:
     """What differs between two looks at the same contacts."""
@@ -308,23 +308,23 @@ def difference(
     made: list[Connection] = sorted(new - old)
     broken: list[Connection] = sorted(old - new)
     split = [Split(s, x) for s, x in loads_after.items() if len(x) > 1 and x != loads_before.get(s)]
-    tied = [Tied(i, x) for i, x in sources_after.items() if len(x) > 1 and x != sources_before.get(i)]
+    joined = [Joined(i, x) for i, x in sources_after.items() if len(x) > 1 and x != sources_before.get(i)]
     raised = [warns[key] for key in warns.keys() - warned.keys()]
     cleared = [warned[key] for key in warned.keys() - warns.keys()]
     return Change(
         tuple(made),
         tuple(broken),
         tuple(sorted(split)),
-        tuple(sorted(tied)),
+        tuple(sorted(joined)),
         tuple(sorted(raised, key=worst_first)),
         tuple(sorted(cleared, key=worst_first)),
-        live_plugs(before, after, step.jacks) if step is not None and step.jacks else (),
+        hot_plugs(before, after, step.jacks) if step is not None and step.jacks else (),
         None if step is None else step.cord,
         () if step is None else tuple(sorted(step.jacks)),
     )
 
 
-def live_plugs(before: Look, after: Look, jacks: set[int]) -> tuple[Warn, ...]:
+def hot_plugs(before: Look, after: Look, jacks: set[int]) -> tuple[Alert, ...]:
     """The caution for a plug that enters or leaves a net with phantom on, before or after.
 
     A plug's tip passes other contacts on its way in (Bortoni and Kirkwood, J. Audio Eng. Soc. 58(3), 2010): a supply is
@@ -334,8 +334,8 @@ def live_plugs(before: Look, after: Look, jacks: set[int]) -> tuple[Warn, ...]:
         return ()
     live = {**before.live(jacks), **after.live(jacks)}
     return tuple(
-        Warn(
-            "live-plug",
+        Alert(
+            "hot-plug",
             DANGER,
             supplies,
             {"line_v": circuit.line_v},

@@ -7,14 +7,14 @@ from typing import NamedTuple
 from model.bay.actions import Action, Clear, Phantom, Put, Together
 from model.live.change import Change
 from model.room.wiring import Room
-from model.signal.warning import Warn, list_words
+from model.signal.warning import Alert, list_words
 
 # What kind of line it is; the screen has a mark for each.
-MADE, BROKEN, SPLIT, TIED, RAISED, CLEARED, CAUTION, SAID = (
+MADE, BROKEN, SPLIT, JOINED, RAISED, CLEARED, CAUTION, SAID = (
     "made",
     "broken",
     "split",
-    "tied",
+    "joined",
     "raised",
     "cleared",
     "caution",
@@ -32,9 +32,9 @@ class Told(NamedTuple):
 
 def told(change: Change) -> list[Told]:
     """What a change did, in words: cautions first, then warnings, then connections."""
-    lines = [Told(CAUTION, f"{warning.text} {warning.cure}", warning.severity) for warning in change.cautions]
+    lines = [Told(CAUTION, f"{warning.text} {warning.fix}", warning.severity) for warning in change.cautions]
     lines += [Told(RAISED, warning.text, warning.severity) for warning in change.raised]
-    lines += [Told(TIED, f"{list_words(tied.sources)} meet at {tied.load}") for tied in change.tied]
+    lines += [Told(JOINED, f"{list_words(joined.sources)} meet at {joined.load}") for joined in change.joined]
     lines += [Told(BROKEN, f"{source} > {load}") for source, load in change.broken]
     lines += [Told(MADE, f"{source} > {load}") for source, load in change.made]
     lines += [Told(SPLIT, f"{split.source} feeds {list_words(split.loads)}") for split in change.split]
@@ -45,7 +45,7 @@ def told(change: Change) -> list[Told]:
     return lines
 
 
-def _about(warning: Warn) -> str:
+def _about(warning: Alert) -> str:
     """The ports or jacks of a warning; empty where it is about neither, but about all cords."""
     about = warning.ports or warning.jacks
     return list_words(about) if about else ""

@@ -19,7 +19,7 @@ from model.patches.saved_patch import SavedPatch, save
 from model.patches.shelf import HOUSE, Work, Written, written
 from model.patches.work import list_answer, list_lines, under_way
 from model.room.file.errors import RoomFileErrors, UnreadableFile
-from model.room.labels import folded, why_not_typed
+from model.room.labels import normalized, why_not_typed
 from model.signal.warning import counted
 from model.text.suggest import nearest
 
@@ -46,7 +46,7 @@ def _known(session: Session, name: str) -> str:
 
 def _placing(session: Session, name: str) -> Placing:
     """A saved patch, or the house patch, in this room."""
-    if folded(name) == HOUSE:
+    if normalized(name) == HOUSE:
         return Placing(house(session.room))
     return place(session.shelf.patches[_known(session, name)].patch, session.room)
 
@@ -262,9 +262,9 @@ def read_name(text: str) -> str:
     if not name:
         raise Malformed("a name is missing: save tuesday night")
     why = why_not_typed(name)
-    if why is None and folded(name).endswith(FILE_ENDS):
+    if why is None and normalized(name).endswith(FILE_ENDS):
         why = "a name that ends like that means a file"
-    if why is None and folded(name) == HOUSE:
+    if why is None and normalized(name) == HOUSE:
         why = "that is the house patch, which the room file states"
     if why is not None:
         raise Malformed(f"a patch cannot be called '{name}': {why}", name)
@@ -300,9 +300,9 @@ def read_recall(text: str, _names: Names) -> Line:
             raise Malformed(_errors_words(problem), text) from problem
     if not text:
         raise Malformed("say which: recall tuesday, or a patch file: recall tuesday.yaml")
-    if folded(text) == HOUSE:
+    if normalized(text) == HOUSE:
         return Reset()
-    if not folded(text).endswith(FILE_ENDS):
+    if not normalized(text).endswith(FILE_ENDS):
         return Recall(text)
     try:
         patch = read_patch(text)

@@ -26,13 +26,13 @@ from model.room.addresses import split_address
 from model.room.file.errors import RoomFileErrors
 from model.room.file.reader import file_text
 from model.room.file.reading import Reading
-from model.room.labels import folded
+from model.room.labels import normalized
 from model.text.clean import quoted
 from model.text.strictyaml import Node, Place, Table, Text, build
 
 VERSION = "1"
 HEAD = "bayhand patch"
-MOST_PLUGS = 1000
+MAX_PLUGS = 1000
 TOP_KEYS = frozenset((HEAD, "room", "cords", "phantom", "input list"))
 CORD_KEYS = frozenset(("cord", "ends", "plugs", "length"))
 END_KEYS = frozenset(("port", "jack"))
@@ -167,7 +167,7 @@ def _read_cords(reading: Reading, node: Node) -> tuple[SavedCord, ...]:
         ends = _read_ends(reading, reading.required(table, "ends", where), holder)
         plugs: int | None = max(2, len(ends))
         if "plugs" in table.marks:
-            plugs = reading.whole_number(table.values["plugs"], "plugs", where, MOST_PLUGS)
+            plugs = reading.whole_number(table.values["plugs"], "plugs", where, MAX_PLUGS)
             if plugs is not None and plugs < max(2, len(ends)):
                 text = f"a cord has two plugs or more, and as many as are in ({len(ends)}), not {plugs}"
                 reading.error(table.marks["plugs"], text)
@@ -203,10 +203,12 @@ def _read_ends(reading: Reading, node: Node, holder: dict[str, int]) -> tuple[En
         if split_address(jack) is None:
             reading.error(mark, f"a jack's address is its row's name and its point, such as A5, not {quoted(jack)}")
             continue
-        if folded(jack) in holder:
-            reading.error(mark, f"jack {quoted(jack)} holds a plug of a cord of line {holder[folded(jack)]} already")
+        if normalized(jack) in holder:
+            reading.error(
+                mark, f"jack {quoted(jack)} holds a plug of a cord of line {holder[normalized(jack)]} already"
+            )
             continue
-        holder[folded(jack)] = mark.line + 1
+        holder[normalized(jack)] = mark.line + 1
         ends.append(End(port, jack))
     if not ends and len(reading.errors) == wrong:
         reading.error(node.mark, f"a cord has at least one plug in: {SUCH_A_CORD}")

@@ -14,7 +14,7 @@ from model.patches.work import Standing
 from model.patches.worklist import LeftAlone
 from model.room.wiring import Room
 from model.signal.rules import short_of_cords
-from model.signal.warning import Warn, worst_first
+from model.signal.warning import Alert, worst_first
 from model.text.caution import CAUTION
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ class ResetReport(NamedTuple):
     undone: tuple[str, ...]
     not_done: tuple[LeftAlone, ...]
     cords: tuple[CordCount, ...]
-    remaining: tuple[Warn, ...]  # warnings that stand and that the room at rest, without cords, does not have
+    remaining: tuple[Alert, ...]  # warnings that stand and that the room at rest, without cords, does not have
     at_rest: int  # warnings that the room at rest has by itself
 
 
@@ -61,7 +61,7 @@ def reset_report(session: Session, found: Standing, when: str) -> ResetReport:
     )
 
 
-def all_warnings(patch: Patch) -> list[Warn]:
+def all_warnings(patch: Patch) -> list[Alert]:
     """All warnings that stand, found afresh: a record that is done again does not keep them up to date on its way."""
     found = list(patch.all_that_stands().raised)
     if patch.room.cords is not None:
@@ -70,7 +70,7 @@ def all_warnings(patch: Patch) -> list[Warn]:
     return sorted(found, key=worst_first)
 
 
-def beyond_rest(patch: Patch, standing: list[Warn]) -> tuple[list[Warn], int]:
+def beyond_rest(patch: Patch, standing: list[Alert]) -> tuple[list[Alert], int]:
     """Of standing warnings, those that the room at rest does not have, and how many it has of itself."""
     rest = {warn.identity for warn in patch.at_rest.raised}
     return [warn for warn in standing if warn.identity not in rest], sum(warn.identity in rest for warn in standing)
@@ -98,7 +98,7 @@ def count_words(count: CordCount) -> str:
     """A count to read.
 
     >>> count_words(CordCount(60.0, 20, 2))
-    '60 cm: 2 in the bay, so 18 of 20 belong on the hooks'
+    '60 cm: 2 in the bay, so 18 of 20 belong on the cord rack'
     """
     length = "length not known" if count.length_cm is None else f"{count.length_cm:g} cm"
     if count.owned is None:
@@ -107,7 +107,7 @@ def count_words(count: CordCount) -> str:
     back = count.owned - count.out
     if back < 0:
         return f"{length}: {count.out} in the bay, {-back} more than the {count.owned} that the room owns"
-    return f"{length}: {count.out} in the bay, so {back} of {count.owned} belong on the hooks"
+    return f"{length}: {count.out} in the bay, so {back} of {count.owned} belong on the cord rack"
 
 
 def report_lines(report: ResetReport) -> list[str]:
@@ -115,7 +115,7 @@ def report_lines(report: ResetReport) -> list[str]:
     by = f", by {report.by}" if report.by else ""
     return [
         f"Reset of {report.room}, {report.when}{by}",
-        f"undone: {len(report.undone) or 'nothing'}",
+        f"put back: {len(report.undone) or 'nothing'}",
         *(f"  {words}" for words in report.undone),
         f"stays: {len(report.not_done) or 'nothing'}",
         *(f"  {left.what} ({left.why})" for left in report.not_done),

@@ -13,7 +13,7 @@ from model.patches.reset_report import beyond_rest
 from model.patches.shelf import Hold
 from model.room.wiring import Room, line_contact
 from model.session import Session
-from model.signal.warning import Warn, counted, figure_words, list_words
+from model.signal.warning import Alert, counted, figure_words, list_words
 from model.text.clean import shown
 
 SPARE = "spare jack"
@@ -161,13 +161,13 @@ def _phantom(patch: Patch) -> Table:
 
 def _warnings(patch: Patch) -> Table:
     found, at_rest = beyond_rest(patch, patch.standing_warnings())
-    rows = tuple((warn.severity, warn.text, _figures(warn), warn.cure) for warn in found)
+    rows = tuple((warn.severity, warn.text, _figures(warn), warn.fix) for warn in found)
     more = counted(at_rest, "warning")
     also = f"{more} more that the room has at rest, without any cord, not listed here: see bayhand check."
-    return Table("Warnings", ("", "What", "Figures", "Cure"), rows, "No warning stands.", also if at_rest else "")
+    return Table("Warnings", ("", "What", "Figures", "Fix"), rows, "No warning stands.", also if at_rest else "")
 
 
-def _figures(warn: Warn) -> str:
+def _figures(warn: Alert) -> str:
     return "; ".join(
         f"{name.rpartition('_')[0] or name} {figure_words(name, value)}" for name, value in warn.figures.items()
     )

@@ -12,7 +12,7 @@ from model.patches.patch_file import parse_patch, write_on_a_line
 from model.patches.placed import Placing, house, place
 from model.patches.saved_patch import SavedPatch
 from model.room.file.errors import RoomFileErrors
-from model.room.labels import folded
+from model.room.labels import normalized
 from model.room.wiring import Room
 
 HOUSE = "house"  # the name of the house patch, where a patch is named
@@ -69,7 +69,7 @@ class PatchShelf:
 
     def named(self, name: str) -> str | None:
         """A saved patch's name as it was saved, in whatever case of letters it is asked for."""
-        return next((known for known in self.patches if folded(known) == folded(name)), None)
+        return next((known for known in self.patches if normalized(known) == normalized(name)), None)
 
     def standing_holds(self, state: State) -> dict[int, Hold]:
         """The holds whose cords are still the ones that were held."""
@@ -80,7 +80,7 @@ class PatchShelf:
                 found[number] = hold
         return found
 
-    def as_plain(self) -> Plain:
+    def to_dict(self) -> Plain:
         """All of it: patches as their texts."""
         plain: dict[str, Plain] = {}
         if self.patches:
@@ -98,7 +98,7 @@ class PatchShelf:
             plain["report"] = list(self.report)
         return plain
 
-    def from_plain(self, plain: Plain) -> list[str]:
+    def from_dict(self, plain: Plain) -> list[str]:
         """Take it up again. A patch holds in any room (where it goes is asked when it is put back): only one whose text
         cannot be read is lost, and said."""
         lost: list[str] = []

@@ -67,8 +67,8 @@ def next_step(found: Standing) -> WorkStep:
 
 
 def step_lines(number: int, step: WorkStep) -> list[str]:
-    """A step to read: its number on the list, its words, the line that does it, and what to mind."""
-    return [f"{number:>3}  {step.words}   [{step.action}]", *(f"       mind: {mind}" for mind in step.mind)]
+    """A step to read: its number on the list, its words, the line that does it, and what to caution."""
+    return [f"{number:>3}  {step.words}   [{step.action}]", *(f"       caution: {caution}" for caution in step.caution)]
 
 
 def list_lines(found: Standing) -> list[str]:
@@ -94,7 +94,7 @@ def next_lines(session: Session, found: Standing) -> list[str]:
     lines = step_lines(1, step)
     lines[0] = f"next, of {len(found.todo.steps)}: {step.words}   [{step.action}]"
     raised = session.patch.preview(step.action).raised
-    return lines + [f"       danger: {warn.text} {warn.cure}" for warn in raised if warn.severity == DANGER]
+    return lines + [f"       danger: {warn.text} {warn.fix}" for warn in raised if warn.severity == DANGER]
 
 
 def offers(found: Standing) -> tuple[str, ...]:

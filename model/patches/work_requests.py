@@ -64,7 +64,9 @@ class Done(ActsAtBay):
     def preview(self, session: Session) -> Answer:
         """What the step does."""
         step = _step_meant(session, self.line)
-        return Answer(session.patch.preview(step.action), (step.words, *(f"mind: {mind}" for mind in step.mind)))
+        return Answer(
+            session.patch.preview(step.action), (step.words, *(f"caution: {caution}" for caution in step.caution))
+        )
 
 
 def _step_meant(session: Session, line: str) -> WorkStep:

@@ -3,7 +3,7 @@
 Nothing of a list is stored: it is made afresh from the present state, the goal, and what is to be left alone. So it stays
 true when lines are typed by hand in between, and each step that is done makes it shorter.
 
-The order: phantom off wherever a plug or a microphone is about to be handled, pulls, plugs lifted, plugs moved, loose ends
+The order: phantom off wherever a plug or a microphone is about to be handled, pulls, plugs unplugged, plugs moved, loose ends
 plugged, new cords, the input list, phantom on. The number of handlings is the least possible
 (see :mod:`model.patches.compare`).
 Plugs that wait for each other's jacks in a circle cost no more: one of them hangs loose for a while.
@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from model.bay.actions import Action, Clear, Lift, Move, Phantom, Plug, PlugLooseEnd, Pull, Put
+from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, Put, Unplug
 from model.bay.edits import Step, make
 from model.bay.state import State
 from model.live.patch import Look
@@ -33,8 +33,8 @@ from model.patches.placed import Placed, PlacedCord, present
 from model.room.wiring import NO_PORT, Room, line_contact
 from model.signal.warning import list_words
 
-# What to mind at the jacks of each family of ports (common practice, no source).
-MIND_FAMILY: dict[str, str] = {
+# What to caution at the jacks of each family of ports (common practice, no source).
+FAMILY_CAUTIONS: dict[str, str] = {
     "mic": "Monitors down: a microphone line.",
     "speaker": "Power amplifier down or off: a loudspeaker line.",
     "aes3": "Monitors down: a digital feed that breaks off or jumps can burst into noise.",
@@ -48,14 +48,14 @@ THUMP_ON = "Monitors stay down: switching phantom thumps."
 
 @dataclass(frozen=True, slots=True)
 class WorkStep:
-    """One step: the typed line that does it, the same in words, and what to mind.
+    """One step: the typed line that does it, the same in words, and what to caution.
 
     ``about`` tells what the step changes, as it stands now: a step that is skipped stays skipped for as long as that does.
     """
 
     action: Action
     words: str
-    mind: tuple[str, ...]
+    caution: tuple[str, ...]
     about: str
 
 
@@ -178,7 +178,7 @@ class _Plan:
             match step.action:
                 case Pull(number) | PlugLooseEnd(number):
                     self.cords_left[number] = why
-                case Lift(address) | Move(address):
+                case Unplug(address) | Move(address):
                     self.cords_left[self._holder(address)] = why
                 case Plug(addresses):
                     jacks = frozenset(self._jack(address) for address in addresses)
@@ -193,7 +193,7 @@ class _Plan:
         return Step(self.state).jack(address)
 
     def _holder(self, address: str) -> int:
-        # a plug is moved or lifted once, from where it is now
+        # a plug is moved or unplugged once, from where it is now
         return self.state.plugs[self._jack(address)]
 
     def work_list(self) -> WorkList:
@@ -238,15 +238,15 @@ class _Plan:
         moves = [d for d in found if isinstance(d, MoveCord)]
         plugs = [d.cord for d in found if isinstance(d, PlugCord)]
         steps = [self._step(Pull(cord.number), cord, f"pull #{cord.number}: {self._words(cord)}") for cord in pulls]
-        lifts, shifts, hanging = _sorted_out(moves)
-        steps += [self._lift(cord, jack) for cord, jack in lifts]
+        unplugs, shifts, hanging = _sorted_out(moves)
+        steps += [self._unplug(cord, jack) for cord, jack in unplugs]
         order, circled = in_order(shifts)
         of = {jack: difference for difference in moves for jack in difference.out}
         for jack, to in order:
             cord = of[jack].before
             if to is None:
                 hanging.append((cord, circled[jack]))
-                steps.append(self._lift(cord, jack, circled[jack]))
+                steps.append(self._unplug(cord, jack, circled[jack]))
             else:
                 words = f"move #{cord.number}: {jack_words(self.room, jack)} to {jack_words(self.room, to)}"
                 steps.append(self._step(Move(self._address(jack), self._address(to)), cord, words, to))
@@ -255,12 +255,12 @@ class _Plan:
             steps.append(self._step(PlugLooseEnd(cord.number, self._address(jack)), cord, words, jack))
         return steps + self._new_cords(plugs, pulls)
 
-    def _lift(self, cord: PlacedCord, jack: int, later: int | None = None) -> WorkStep:
-        mind = (
+    def _unplug(self, cord: PlacedCord, jack: int, later: int | None = None) -> WorkStep:
+        caution = (
             () if later is None else (f"Leave it hanging: it goes into {jack_words(self.room, later)} further down.",)
         )
-        words = f"lift the plug of #{cord.number} out of {jack_words(self.room, jack)}"
-        return self._step(Lift(self._address(jack)), cord, words, mind=mind)
+        words = f"unplug the plug of #{cord.number} out of {jack_words(self.room, jack)}"
+        return self._step(Unplug(self._address(jack)), cord, words, caution=caution)
 
     def _new_cords(self, plugs: Sequence[PlacedCord], pulls: Sequence[PlacedCord]) -> list[WorkStep]:
         """New cords take the number that they had, where no other cord bears it."""
@@ -284,7 +284,7 @@ class _Plan:
                 WorkStep(
                     action,
                     f"plug {self._words(cord)}, tag #{number}",
-                    (*self._mind(jacks), *self._stock(cord.length_cm, out)),
+                    (*self._caution(jacks), *self._stock(cord.length_cm, out)),
                     about_jacks(self.room, cord),
                 )
             )
@@ -302,15 +302,15 @@ class _Plan:
         return ()
 
     def _step(
-        self, action: Action, cord: PlacedCord, words: str, to: int | None = None, mind: tuple[str, ...] = ()
+        self, action: Action, cord: PlacedCord, words: str, to: int | None = None, caution: tuple[str, ...] = ()
     ) -> WorkStep:
         jacks = cord.jacks if to is None else (*cord.jacks, to)
-        return WorkStep(action, words, (*self._mind(jacks), *mind), about_cord(self.room, cord))
+        return WorkStep(action, words, (*self._caution(jacks), *caution), about_cord(self.room, cord))
 
-    def _mind(self, jacks: Sequence[int]) -> tuple[str, ...]:
+    def _caution(self, jacks: Sequence[int]) -> tuple[str, ...]:
         at = (self.room.port_at[jack] for jack in jacks)
         families = (self.room.ports[port].kind.family for port in at if port != NO_PORT)
-        return tuple(dict.fromkeys(MIND_FAMILY[family] for family in families if family in MIND_FAMILY))
+        return tuple(dict.fromkeys(FAMILY_CAUTIONS[family] for family in families if family in FAMILY_CAUTIONS))
 
     def _words(self, cord: PlacedCord) -> str:
         return cord_words(self.room, cord)
@@ -329,39 +329,39 @@ class _Plan:
                     name = self.room.ports[line].name
                     action: Action = Clear(name)
                     words = f"clear {name}: the {mic}"
-                    mind: tuple[str, ...] = (MIND_FAMILY["mic"],)
+                    caution: tuple[str, ...] = (FAMILY_CAUTIONS["mic"],)
                 case PutMic(line, mic):
                     name = self.room.ports[line].name
                     action = Put(mic, name)
                     words = f"put {mic} on {name}" + (f" in place of the {now[line]}" if line in now else "")
                     harmed = self.room.mic_named[mic].harmed
-                    mind = (MIND_FAMILY["mic"], *((f"Phantom must not reach the {mic}.",) if harmed else ()))
+                    caution = (FAMILY_CAUTIONS["mic"], *((f"Phantom must not reach the {mic}.",) if harmed else ()))
                 case _:
                     continue
-            steps.append(WorkStep(action, words, mind, about_line(self.room, line, now.get(line))))
+            steps.append(WorkStep(action, words, caution, about_line(self.room, line, now.get(line))))
         return steps
 
     def _phantom_step(self, switch: str, on: bool) -> WorkStep:
         ports = [self.room.ports[port].name for port in self.room.ports_of_switch[switch]]
         words = f"phantom {'on' if on else 'off'} at {list_words(ports)}"
-        mind = (THUMP_ON,) if on else (THUMP, BLEED)
-        return WorkStep(Phantom(ports[0], on), words, mind, about_switch(switch, not on))
+        caution = (THUMP_ON,) if on else (THUMP, BLEED)
+        return WorkStep(Phantom(ports[0], on), words, caution, about_switch(switch, not on))
 
 
 def _sorted_out(
     moves: Sequence[MoveCord],
 ) -> tuple[list[tuple[PlacedCord, int]], list[tuple[int, int]], list[tuple[PlacedCord, int]]]:
     """Of cords that change, the plugs that only go out, those that go from jack to jack, and those that only go in."""
-    lifts: list[tuple[PlacedCord, int]] = []
+    unplugs: list[tuple[PlacedCord, int]] = []
     shifts: list[tuple[int, int]] = []
     hanging: list[tuple[PlacedCord, int]] = []
     for difference in moves:
         out, into = difference.out, difference.into
         both = min(len(out), len(into))
         shifts += zip(out[:both], into[:both], strict=True)
-        lifts += [(difference.before, jack) for jack in out[both:]]
+        unplugs += [(difference.before, jack) for jack in out[both:]]
         hanging += [(difference.before, jack) for jack in into[both:]]
-    return lifts, shifts, hanging
+    return unplugs, shifts, hanging
 
 
 def in_order(shifts: Sequence[tuple[int, int]]) -> tuple[list[tuple[int, int | None]], dict[int, int]]:

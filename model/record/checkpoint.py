@@ -21,7 +21,7 @@ def session_as_plain(session: Session, deepest: int | None = None) -> dict[str, 
         "base": state_as_plain(session.patch.state_before(len(steps))),
         "steps": [[action_as_plain(pushed.action), pushed.by] for pushed in steps],
         "undone": [[action_as_plain(undone.action), undone.by] for undone in session.undone],
-        "parts": {name: held for name, held in session.parts.as_plain().items() if held},
+        "parts": {name: held for name, held in session.parts.to_dict().items() if held},
     }
 
 
@@ -48,7 +48,7 @@ def session_from_plain(session: Session, plain: Any) -> TakenUp:
                 last_refused = number
                 words.append(f"{action}: {refusal.reason}")
     session.undone[:] = [Undone(action_from_plain(action), by) for action, by in plain["undone"]]
-    return TakenUp(words, session.parts.from_plain(plain["parts"]), last_refused)
+    return TakenUp(words, session.parts.from_dict(plain["parts"]), last_refused)
 
 
 def empty(session: Session) -> None:

@@ -14,7 +14,7 @@ from model.room.wiring import Room
 from model.session import Session
 
 # What of a room has no bearing on what its record says.
-_NO_MATTER = {"house_patch", "pins", "priors"}
+_NO_MATTER = {"house_patch", "marks", "priors"}
 
 
 class RoomFile(NamedTuple):

@@ -18,7 +18,7 @@ _ACTIONS: dict[str, type[Any]] = {
     for kind in (
         actions.Plug,
         actions.PlugLooseEnd,
-        actions.Lift,
+        actions.Unplug,
         actions.Pull,
         actions.PullAll,
         actions.Move,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 
-MOST_CHARACTERS = 200
+MAX_CHARACTERS = 200
 # The signs that mean something in a typed line, or that YAML and a list would take for their own.
 _RESERVED = {
     ">": "'>' joins the two ends of a cord in a typed line",
@@ -16,10 +16,10 @@ _RESERVED = {
 }
 
 
-def folded(name: str) -> str:
+def normalized(name: str) -> str:
     """The form in which two names count as one: in small letters, accents composed with their letters (NFC).
 
-    >>> folded("Pre 4 IN")
+    >>> normalized("Pre 4 IN")
     'pre 4 in'
     """
     return name.lower() if name.isascii() else unicodedata.normalize("NFC", name).lower()
@@ -32,12 +32,12 @@ def why_not_shown(label: str) -> str | None:
     >>> why_not_shown("")
     'it is empty'
     """
-    if label and len(label) <= MOST_CHARACTERS and label.isprintable() and label.strip() == label:
+    if label and len(label) <= MAX_CHARACTERS and label.isprintable() and label.strip() == label:
         return None
     if not label.strip():
         return "it is empty"
-    if len(label) > MOST_CHARACTERS:
-        return f"it has {len(label)} characters, at most {MOST_CHARACTERS} are allowed"
+    if len(label) > MAX_CHARACTERS:
+        return f"it has {len(label)} characters, at most {MAX_CHARACTERS} are allowed"
     for at, character in enumerate(label, 1):
         if not character.isprintable():
             return f"character {at} is {_described(character)}"
@@ -87,8 +87,7 @@ def _all_plain(names: Sequence[str]) -> bool:
     if not (joined.isprintable() and joined.isascii()) or _SUSPECT.intersection(joined) or "  " in joined:
         return False
     return (
-        all(name and name[0] != " " != name[-1] for name in names)
-        and max(map(len, names), default=0) <= MOST_CHARACTERS
+        all(name and name[0] != " " != name[-1] for name in names) and max(map(len, names), default=0) <= MAX_CHARACTERS
     )
 
 

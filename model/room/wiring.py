@@ -158,7 +158,7 @@ class Room:
     mics: tuple[Mic, ...] = ()
     cords: Mapping[int, int] | None = None  # length in cm: how many; None where the file does not say
     house_patch: tuple[HouseCord, ...] = ()
-    pins: Mapping[str, str] = field(default_factory=dict)  # kind of normal: the room's own mark
+    marks: Mapping[str, str] = field(default_factory=dict)  # kind of normal: the room's own mark
     priors: Mapping[str, float] = field(default_factory=dict)  # cause of a fault: how likely, to any one scale
 
     @cached_property

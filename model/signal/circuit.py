@@ -86,7 +86,7 @@ class Circuit:
         """Loss, positive, of one output on all the net's loads, other outputs not counted."""
         return 0.0 - electric.level_db(self.source_ohm(source), self.load_ohm)
 
-    def loss_tied_db(self, source: Port) -> float:
+    def loss_joined_db(self, source: Port) -> float:
         """Loss, positive, of one output on all loads and across the other outputs' impedances."""
         others = [self.source_ohm(port) for port in self.outputs if port is not source]
         return 0.0 - electric.level_with_others_db(self.source_ohm(source), self.load_ohm, others)
@@ -117,7 +117,7 @@ class Circuit:
 
     def level_on_line_dbu(self, source: Port) -> float | None:
         """The level of one output on the line, dBu, with all loads and the other outputs across it; None if not stated."""
-        return None if source.level_dbu is None else source.level_dbu - self.loss_tied_db(source)
+        return None if source.level_dbu is None else source.level_dbu - self.loss_joined_db(source)
 
     @lazy
     def draw_ma(self) -> float:

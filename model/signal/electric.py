@@ -81,10 +81,10 @@ def source_current_ma(level_dbu: float, source_ohm: float, load_ohm: float) -> f
 
 
 def opposed_current_ma(dbu_a: float, ohm_a: float, dbu_b: float, ohm_b: float) -> float:
-    """Two tied outputs that swing against each other drive one current through both: (V1 + V2) / (Z1 + Z2).
+    """Two joined outputs that swing against each other drive one current through both: (V1 + V2) / (Z1 + Z2).
 
     In mA rms; inf where both impedances are 0. What the loads take is left out: they are large beside two outputs.
-    Source: Kirchhoff's voltage law; Bohn, "Why Not Wye?", RaneNote, on why outputs are never tied.
+    Source: Kirchhoff's voltage law; Bohn, "Why Not Wye?", RaneNote, on why outputs are never joined.
 
     >>> round(opposed_current_ma(4, 50, 4, 50), 2)
     24.55

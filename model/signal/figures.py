@@ -74,7 +74,12 @@ def bounds(circuit: Circuit) -> Iterator[Bound]:
             step = circuit.step_db(source, load)
             if step is not None:
                 yield Bound(
-                    "level-step", "step_db", abs(step), rules.LEVEL_STEP_DB, "at", f"{source.name} > {load.name}"
+                    "level-mismatch",
+                    "step_db",
+                    abs(step),
+                    rules.LEVEL_MISMATCH_DB,
+                    "at",
+                    f"{source.name} > {load.name}",
                 )
         reflected = circuit.reflection(source)
         if reflected is not None:
@@ -119,7 +124,7 @@ def _source(circuit: Circuit, port: Port) -> dict[str, Any]:
         "assumed": circuit.assumed(port),
         "microphone": None if mic is None else mic.name,
         "level_dbu": port.level_dbu,
-        "loss_db": circuit.loss_tied_db(port),
+        "loss_db": circuit.loss_joined_db(port),
         "level_on_line_dbu": on_line,
         "max_dbu": port.max_dbu,
         "headroom_db": _difference(port.max_dbu, port.level_dbu),

@@ -12,7 +12,7 @@ from model.bay.state import State
 from model.room.wiring import Port, Room
 from model.signal.circuit import Circuit
 from model.signal.flow import Flow, as_graph, carries_on, follow, is_output
-from model.signal.warning import DANGER, Warn
+from model.signal.warning import DANGER, Alert
 
 
 def without_dead_ends(flow: Flow) -> Flow:
@@ -43,7 +43,7 @@ def may_loop(room: Room, circuit: Circuit) -> bool:
     )
 
 
-def feedback_loops(state: State, circuits: Sequence[Circuit], also: Iterable[int] = ()) -> tuple[list[Warn], set[int]]:
+def feedback_loops(state: State, circuits: Sequence[Circuit], also: Iterable[int] = ()) -> tuple[list[Alert], set[int]]:
     """The loops of some nets, and all outputs that lie on a knot with them.
 
     A knot is a set of ports that all reach one another. Of each knot that passes one of the nets, or one of the outputs
@@ -59,7 +59,7 @@ def feedback_loops(state: State, circuits: Sequence[Circuit], also: Iterable[int
         return [], set()
     import networkx as nx  # takes a tenth of a second: not before there is something to name
 
-    found: dict[tuple[str, ...], Warn] = {}
+    found: dict[tuple[str, ...], Alert] = {}
     knotted: set[int] = set()
     for knot in nx.strongly_connected_components(as_graph(rest)):
         if len(knot) > 1 and knot & touched:
@@ -92,9 +92,9 @@ def shortest_loops(knot: Flow, outputs: Iterable[int], room: Room) -> list[list[
     return loops
 
 
-def _loop(state: State, loop: list[Port]) -> Warn:
+def _loop(state: State, loop: list[Port]) -> Alert:
     way = " > ".join([*(port.name for port in loop), loop[0].name])
-    return Warn(
+    return Alert(
         "feedback-loop",
         DANGER,
         tuple(port.name for port in loop),

@@ -1,8 +1,8 @@
 """The standing rules: each a small function from a net's circuit to a warning or None. ``RULES`` is their table.
 
 A rule reads the circuit only; figures come from its circuit and from :mod:`model.signal.electric`. Bounds that are
-common practice have no source; the others name it. Not modelled: transformers, inductive pickups, a stub's length in a digital line,
-a supply that is off but pulls to ground (it counts as open).
+common practice have no source; the others name it. Not modelled: transformers, inductive
+pickups, a stub in a digital line, a supply that is off but pulls to ground (it counts as open).
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from typing import NamedTuple
 from model.room.wiring import Port
 from model.signal import electric
 from model.signal.circuit import Circuit, names
-from model.signal.warning import DANGER, NOTE, WARNING, Warn, figure_words, list_words
+from model.signal.warning import DANGER, NOTE, WARNING, Alert, figure_words, list_words
 
-LEVEL_STEP_DB = 6.0
+LEVEL_MISMATCH_DB = 6.0
 HEAVY_RATIO = 5.0  # five to ten times the source's impedance is the usual floor (Self, Small Signal Audio Design)
 LIGHT_RATIO = 10.0
 DULL_DB = 1.0
@@ -35,7 +35,7 @@ class Rule(NamedTuple):
     """A rule about a net: its words, and the function that finds it in the net's circuit."""
 
     words: RuleWords
-    finds: Callable[[Circuit], Warn | None]
+    finds: Callable[[Circuit], Alert | None]
 
 
 def _warn(
@@ -45,10 +45,10 @@ def _warn(
     ports: Iterable[Port],
     figures: Mapping[str, float],
     text: str,
-    cure: str,
+    fix: str,
     impedances: Iterable[Port] = (),
     feeds: Iterable[Port] = (),
-) -> Warn:
+) -> Alert:
     """A warning of a net. ``impedances``, ``feeds``: the ports on whose impedance, on whose feed its figures rest.
 
     What of these is a default and not stated by the room file is said at the end of the text.
@@ -60,19 +60,19 @@ def _warn(
         for what, some in (("impedance", defaults), ("feed resistors", default_feeds))
         if some
     ]
-    return Warn(
+    return Alert(
         rule,
         severity,
         names(ports),
         figures,
         f"{text} Assumed: {' and '.join(told)}." if told else text,
-        cure,
+        fix,
         assumed=tuple(sorted({*defaults, *default_feeds})),
         node=min(circuit.nodes),
     )
 
 
-def double_load(circuit: Circuit) -> Warn | None:
+def double_load(circuit: Circuit) -> Alert | None:
     """A microphone line feeds two or more microphone inputs, which load it together.
 
     Not modelled: transformers, whose load depends on what is behind them.
@@ -99,7 +99,7 @@ def double_load(circuit: Circuit) -> Warn | None:
     )
 
 
-def shared_phantom(circuit: Circuit) -> Warn | None:
+def shared_phantom(circuit: Circuit) -> Alert | None:
     """Two or more phantom supplies are on: they feed one line together, and each other where they differ.
 
     Not modelled: a supply that is off but pulls to ground; off counts as open.
@@ -121,7 +121,7 @@ def shared_phantom(circuit: Circuit) -> Warn | None:
     )
 
 
-def stray_phantom(circuit: Circuit) -> Warn | None:
+def stray_phantom(circuit: Circuit) -> Alert | None:
     """Phantom reaches what must not see it: an output, a microphone it harms, or an input whose own supply is off.
 
     Not modelled: transformers, which may keep it out, and a supply that is off but pulls to ground; off counts as open.
@@ -153,7 +153,7 @@ def stray_phantom(circuit: Circuit) -> Warn | None:
     )
 
 
-def no_phantom(circuit: Circuit) -> Warn | None:
+def no_phantom(circuit: Circuit) -> Alert | None:
     """A microphone that needs phantom stands on a line without a supply that is on."""
     mics = circuit.state.mics
     if not mics or circuit.supplies:
@@ -176,7 +176,7 @@ def no_phantom(circuit: Circuit) -> Warn | None:
     )
 
 
-def digital_split(circuit: Circuit) -> Warn | None:
+def digital_split(circuit: Circuit) -> Alert | None:
     """One digital or clock output feeds two or more inputs of its kind. AES3-4: one transmitter to one receiver.
 
     Not modelled: the length of the stubs. A patch cord is short against a quarter wave; a tie line may not be.
@@ -210,12 +210,12 @@ def digital_split(circuit: Circuit) -> Warn | None:
     return None
 
 
-def tied_outputs(circuit: Circuit) -> Warn | None:
+def joined_outputs(circuit: Circuit) -> Alert | None:
     """Two or more outputs meet, and each drives the other (Bohn, "Why Not Wye?", RaneNote; common practice)."""
     outputs = circuit.outputs
     if len(outputs) < 2:
         return None
-    loss = max(circuit.loss_tied_db(port) - circuit.loss_alone_db(port) for port in outputs)
+    loss = max(circuit.loss_joined_db(port) - circuit.loss_alone_db(port) for port in outputs)
     figures = {"loss_db": loss}
     currents = [
         electric.opposed_current_ma(a.level_dbu, circuit.source_ohm(a), b.level_dbu, circuit.source_ohm(b))
@@ -227,7 +227,7 @@ def tied_outputs(circuit: Circuit) -> Warn | None:
     drive = f", and drives up to {figure_words('current_ma', max(currents))} into the other" if currents else ""
     return _warn(
         circuit,
-        "tied-outputs",
+        "joined-outputs",
         DANGER,
         outputs,
         figures,
@@ -238,7 +238,7 @@ def tied_outputs(circuit: Circuit) -> Warn | None:
     )
 
 
-def kind_clash(circuit: Circuit) -> Warn | None:
+def type_mismatch(circuit: Circuit) -> Alert | None:
     """Digital meets analogue, 110 ohm meets 75 ohm, clock meets anything else, a speaker output an input of other gear."""
     ports = circuit.ports
     families = {p.kind.family for p in ports}
@@ -268,7 +268,7 @@ def kind_clash(circuit: Circuit) -> Warn | None:
     reflects = f" It reflects {figure_words('reflection', figures['reflection'])}." if figures else ""
     return _warn(
         circuit,
-        "kind-clash",
+        "type-mismatch",
         DANGER,
         clashing,
         figures,
@@ -279,7 +279,7 @@ def kind_clash(circuit: Circuit) -> Warn | None:
     )
 
 
-def level_step(circuit: Circuit) -> Warn | None:
+def level_mismatch(circuit: Circuit) -> Alert | None:
     """A source and a load made for levels 6 dB or more apart, a line output into a mic in, a microphone into a line in."""
     if not circuit.outputs or not circuit.inputs:
         return None
@@ -289,7 +289,7 @@ def level_step(circuit: Circuit) -> Warn | None:
         for load in circuit.inputs:
             pair = (source.kind.name, load.kind.name)
             step = circuit.step_db(source, load)
-            wide = step is not None and reaches(abs(step), LEVEL_STEP_DB)
+            wide = step is not None and reaches(abs(step), LEVEL_MISMATCH_DB)
             if wide or pair in (("line out", "mic in"), ("mic line", "line in")):
                 about |= {source, load}
                 if step is not None:
@@ -298,13 +298,13 @@ def level_step(circuit: Circuit) -> Warn | None:
         return None
     sources, loads = names(p for p in about if p.kind.is_output), names(p for p in about if not p.kind.is_output)
     widest = max(steps, key=abs, default=0.0)
-    if reaches(abs(widest), LEVEL_STEP_DB):
+    if reaches(abs(widest), LEVEL_MISMATCH_DB):
         apart = f": {figure_words('step_db', abs(widest))} too {'hot' if widest > 0 else 'low'} for it"
     else:
         apart = ", which is made for another level"
     return _warn(
         circuit,
-        "level-step",
+        "level-mismatch",
         WARNING,
         about,
         {"step_db": widest} if steps else {},
@@ -328,7 +328,7 @@ def lowest_ratio(source: Port) -> float:
     return HEAVY_RATIO if source.kind.is_mic_line else LIGHT_RATIO
 
 
-def heavy_load(circuit: Circuit) -> Warn | None:
+def heavy_load(circuit: Circuit) -> Alert | None:
     """One analogue source whose loads together are under ten times its impedance; for a microphone, under five.
 
     Not modelled: transformers, and the inductance of pickups, which lose treble where this sees a plain resistance.
@@ -355,7 +355,7 @@ def heavy_load(circuit: Circuit) -> Warn | None:
     )
 
 
-def dull_line(circuit: Circuit) -> Warn | None:
+def dull_line(circuit: Circuit) -> Alert | None:
     """The net's cable takes more than 1 dB off the top, at 20 kHz.
 
     Cable counts with its kind's capacitance. Not modelled: the inductance of pickups, and transformers.
@@ -419,26 +419,26 @@ RULES: tuple[Rule, ...] = (
         ),
         digital_split,
     ),
-    Rule(RuleWords("tied-outputs", DANGER, "two or more outputs meet", ("loss_db", "current_ma")), tied_outputs),
+    Rule(RuleWords("joined-outputs", DANGER, "two or more outputs meet", ("loss_db", "current_ma")), joined_outputs),
     Rule(
         RuleWords(
-            "kind-clash",
+            "type-mismatch",
             DANGER,
             "digital meets analogue, 110 ohm meets 75 ohm, clock meets anything else, or a loudspeaker's amplifier "
             "an input that is no loudspeaker",
             ("reflection",),
         ),
-        kind_clash,
+        type_mismatch,
     ),
     Rule(
         RuleWords(
-            "level-step",
+            "level-mismatch",
             WARNING,
             "stated levels of a source and a load differ by 6 dB or more; a line output into a microphone input; "
             "a microphone into a line input",
             ("step_db",),
         ),
-        level_step,
+        level_mismatch,
     ),
     Rule(
         RuleWords(
@@ -464,7 +464,7 @@ OTHER_RULES: tuple[RuleWords, ...] = (
     RuleWords("loose-end", NOTE, "a cord has one plug in"),
     RuleWords("short-of-cords", NOTE, "more cords are out than the room owns", ("cords_out", "cords_owned")),
     RuleWords(
-        "live-plug", DANGER, "a caution: a plug enters or leaves a net with phantom on, before or after", ("line_v",)
+        "hot-plug", DANGER, "a caution: a plug enters or leaves a net with phantom on, before or after", ("line_v",)
     ),
 )
 
@@ -480,10 +480,10 @@ def broken_by_plug(circuits: tuple[Circuit, Circuit]) -> list[tuple[str, str]]:
     return sorted(pairs)
 
 
-def loose_end(jack: str, number: int, broken: list[tuple[str, str]]) -> Warn:
+def loose_end(jack: str, number: int, broken: list[tuple[str, str]]) -> Alert:
     """A cord has one plug in: it joins nothing, and still breaks normals."""
     broke = f"It breaks {list_words([f'{a} > {b}' for a, b in broken])}." if broken else "It breaks nothing."
-    return Warn(
+    return Alert(
         "loose-end",
         NOTE,
         (),
@@ -494,11 +494,11 @@ def loose_end(jack: str, number: int, broken: list[tuple[str, str]]) -> Warn:
     )
 
 
-def short_of_cords(out: int, owned: int) -> Warn | None:
+def short_of_cords(out: int, owned: int) -> Alert | None:
     """More cords are out than the room owns."""
     if out <= owned:
         return None
-    return Warn(
+    return Alert(
         "short-of-cords",
         NOTE,
         (),

@@ -10,7 +10,7 @@ DANGER, WARNING, NOTE = "danger", "warning", "note"
 SEVERITIES = (DANGER, WARNING, NOTE)  # worst first: danger can hurt gear or ears, warning spoils the signal
 
 
-class Warn(NamedTuple):
+class Alert(NamedTuple):
     """What a rule found on a net. It is the same warning as another when rule, ports and jacks agree."""
 
     rule: str
@@ -18,7 +18,7 @@ class Warn(NamedTuple):
     ports: tuple[str, ...]
     figures: Mapping[str, float]  # the unit stands at the end of each name
     text: str
-    cure: str
+    fix: str
     jacks: tuple[str, ...] = ()  # where the warning is about jacks and not about ports
     assumed: tuple[str, ...] = ()  # ports whose impedance is their kind's default, where a figure rests on it
     node: int = -1  # a contact of the net; -1 where there is none
@@ -38,11 +38,11 @@ class Warn(NamedTuple):
             "figures": {k: v if math.isfinite(v) else None for k, v in sorted(self.figures.items())},
             "assumed": list(self.assumed),
             "text": self.text,
-            "cure": self.cure,
+            "fix": self.fix,
         }
 
 
-def worst_first(warning: Warn) -> tuple[int, str, tuple[str, ...], tuple[str, ...]]:
+def worst_first(warning: Alert) -> tuple[int, str, tuple[str, ...], tuple[str, ...]]:
     """Sort key for a list of standing warnings."""
     return SEVERITIES.index(warning.severity), *warning.identity
 

@@ -31,9 +31,9 @@ from model.text.clean import quoted
 # Typed as Any: the two loaders share no type that has events, and PyYAML may lack the first.
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
-MOST_DEPTH = 20
-_TOO_DEEP = f"tables and lists lie more than {MOST_DEPTH} deep in one another"
-MOST_NODES = 4_000_000  # about what 32 MiB of one line for each jack hold
+MAX_DEPTH = 20
+_TOO_DEEP = f"tables and lists lie more than {MAX_DEPTH} deep in one another"
+MAX_NODES = 4_000_000  # about what 32 MiB of one line for each jack hold
 
 
 class Mark(Protocol):
@@ -189,8 +189,8 @@ def _fill(tree: Tree, next_event: Any) -> None:
             continue
 
         count += 1
-        if count > MOST_NODES:
-            _stopped(tree, event.start_mark, f"the file has more than {MOST_NODES:,} keys and values")
+        if count > MAX_NODES:
+            _stopped(tree, event.start_mark, f"the file has more than {MAX_NODES:,} keys and values")
             return
         if kind is not AliasEvent and (event.anchor is not None or event.tag is not None):
             _refuse_anchor_or_tag(problems, event)
@@ -217,7 +217,7 @@ def _fill(tree: Tree, next_event: Any) -> None:
             tree.root = node
 
         if opened is not None:
-            if len(stack) == MOST_DEPTH:
+            if len(stack) == MAX_DEPTH:
                 _stopped(tree, opened.mark, _TOO_DEEP)
                 return
             stack.append((here, key))

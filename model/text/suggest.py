@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from model.room.labels import folded
+from model.room.labels import normalized
 from model.text.clean import quoted
 
-MOST_SHOWN = 3
+MAX_SHOWN = 3
 _FEW = 2_000  # so many names are compared letter by letter; of more, only those that start alike
 _MOST_LETTERS = 80  # a longer text is no slip of the finger
 
@@ -22,16 +22,16 @@ def nearest(wanted: str, names: Collection[str], budget: int = 50_000) -> list[s
     >>> nearest("in pre 4", ["Pre 4 in", "Pre 5 in"])
     ['Pre 4 in']
     """
-    low = folded(wanted)
+    low = normalized(wanted)
     if not low.strip() or len(low) > _MOST_LETTERS or len(names) > budget:
         return []
-    of_low = {folded(name): name for name in names}
+    of_low = {normalized(name): name for name in names}
     if low in of_low:
         return [of_low[low]]
     words = sorted(low.split())
     same_words = [name for key, name in of_low.items() if len(key) == len(low) and sorted(key.split()) == words]
     if same_words:
-        return same_words[:MOST_SHOWN]
+        return same_words[:MAX_SHOWN]
     if len(of_low) > _FEW:
         for letters in (1, 2, 4, 8):
             alike = {key: name for key, name in of_low.items() if key[:letters] == low[:letters]}
@@ -40,7 +40,7 @@ def nearest(wanted: str, names: Collection[str], budget: int = 50_000) -> list[s
         of_low = dict(list(alike.items())[:_FEW])
     import difflib  # only a file with an error in it pays for this
 
-    return [of_low[key] for key in difflib.get_close_matches(low, of_low, n=MOST_SHOWN, cutoff=0.6)]
+    return [of_low[key] for key in difflib.get_close_matches(low, of_low, n=MAX_SHOWN, cutoff=0.6)]
 
 
 def did_you_mean(names: Collection[str]) -> str:

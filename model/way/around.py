@@ -33,9 +33,9 @@ if TYPE_CHECKING:
 
 Rank = tuple[tuple[int, int, int], bool, bool, float, int, int, int]  # of a proposal: the best is the least
 
-MOST_LOOKED_AT = 200  # like gear of which it is asked whether it is free
-MOST_TRIED = 12  # stand-ins that are tried on the engine
-MOST_PLAYED = 50  # chains of cords that are tried for each connection of a stand-in
+MAX_LOOKED_AT = 200  # like gear of which it is asked whether it is free
+MAX_TRIED = 12  # stand-ins that are tried on the engine
+MAX_PLAYED = 50  # chains of cords that are tried for each connection of a stand-in
 SAME_OHMS = 0.05  # impedances within 5 % count as the same
 
 
@@ -65,7 +65,7 @@ class Around:
         # what is kept of the dead gear itself cannot stand whatever is done
         names = {self.room.ports[port].name for port in dead}
         kept = {pair for pair in self.kept if not names.intersection(pair)}
-        self.finder = Wayfinder(session.patch, session.places, kept, MOST_PLAYED)
+        self.finder = Wayfinder(session.patch, session.places, kept, MAX_PLAYED)
 
     # What has to be as it was
 
@@ -95,7 +95,7 @@ class Around:
                     like.append((kinds != own, self._apart(ports), reach, gear, ports))
         found = [
             StandIn(gear, ports, not unlike, self._is_idle(ports.values()), apart, reach)
-            for unlike, apart, reach, gear, ports in heapq.nsmallest(MOST_LOOKED_AT, like, key=lambda each: each[:4])
+            for unlike, apart, reach, gear, ports in heapq.nsmallest(MAX_LOOKED_AT, like, key=lambda each: each[:4])
             if self._is_free(ports.values())
         ]
         return sorted(found, key=lambda s: (not s.alike, not s.idle, s.apart, s.reach, s.gear))
@@ -173,7 +173,7 @@ class Around:
         found: list[tuple[Rank, Proposal]] = []
         onto = self._onto_mults(wanted)
         quiet = 0
-        for stand_in in self.stand_ins()[:MOST_TRIED]:
+        for stand_in in self.stand_ins()[:MAX_TRIED]:
             for mults in ({}, onto) if onto else ({},):
                 proposal = self._put_in_place(stand_in, wanted, mults)
                 if proposal is not None:

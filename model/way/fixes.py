@@ -1,11 +1,11 @@
-"""The shortest line that would cure something: each that might is played on the engine, and taken back."""
+"""The shortest line that would fix something: each that might is played on the engine, and taken back."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Sequence
 from typing import NamedTuple
 
-from model.bay.actions import Action, Lift, Phantom, Pull, Together
+from model.bay.actions import Action, Phantom, Pull, Together, Unplug
 from model.bay.refusals import Refusal
 from model.live.change import Change, Connection
 from model.live.patch import Patch
@@ -14,41 +14,41 @@ from model.signal.flow import first_sources, is_output
 from model.signal.warning import SEVERITIES
 from model.way.guard import lost
 
-MOST_TRIED = 80
+MAX_TRIED = 80
 
 
-class Cure(NamedTuple):
-    """A line, and what it would change beside curing."""
+class Fix(NamedTuple):
+    """A line, and what it would change beside fixing."""
 
     action: Action
     change: Change
 
 
-def shortest_cure(
-    patch: Patch, kept: Collection[Connection], lines: Iterable[Action], cured: Callable[[], bool]
-) -> Cure | None:
-    """The line after which something is cured: the one that raises least, then breaks least, then is shortest to type.
+def shortest_fix(
+    patch: Patch, kept: Collection[Connection], lines: Iterable[Action], fixed: Callable[[], bool]
+) -> Fix | None:
+    """The line after which something is fixed: the one that raises least, then breaks least, then is shortest to type.
 
-    What breaks a kept connection is no cure.
+    What breaks a kept connection is no fix.
     """
-    best: Cure | None = None
-    for action in list(dict.fromkeys(lines))[:MOST_TRIED]:
+    best: Fix | None = None
+    for action in list(dict.fromkeys(lines))[:MAX_TRIED]:
         try:
             change = patch.push(action)
         except Refusal:
             continue
-        good = cured()
+        good = fixed()
         patch.pop()
         if good and not lost(kept, change):
-            found = Cure(action, change)
+            found = Fix(action, change)
             if best is None or _harm(found) < _harm(best):
                 best = found
     return best
 
 
-def _harm(cure: Cure) -> tuple[list[int], int, int]:
-    severities = [warning.severity for warning in cure.change.raised]
-    return [severities.count(s) for s in SEVERITIES], len(cure.change.broken), len(str(cure.action))
+def _harm(fix: Fix) -> tuple[list[int], int, int]:
+    severities = [warning.severity for warning in fix.change.raised]
+    return [severities.count(s) for s in SEVERITIES], len(fix.change.broken), len(str(fix.action))
 
 
 def cord_lines(patch: Patch, contacts: Iterable[int]) -> list[Action]:
@@ -56,7 +56,7 @@ def cord_lines(patch: Patch, contacts: Iterable[int]) -> list[Action]:
     room, plugs = patch.room, patch.state.plugs
     held = {jack: plugs[jack] for contact in contacts if (jack := contact >> 1) in plugs}
     pulls: list[Action] = [Pull(number) for number in sorted(set(held.values()))]
-    return pulls + [Lift(room.jacks[jack].address) for jack in sorted(held)]
+    return pulls + [Unplug(room.jacks[jack].address) for jack in sorted(held)]
 
 
 def phantom_lines(patch: Patch, contacts: Iterable[int]) -> list[Action]:

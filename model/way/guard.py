@@ -29,11 +29,11 @@ class KeptConnections(set[Connection]):
         super().__init__()
         self.room = room
 
-    def as_plain(self) -> Plain:
+    def to_dict(self) -> Plain:
         """Pairs of ports' names."""
         return [[source, load] for source, load in sorted(self)]
 
-    def from_plain(self, plain: Plain) -> list[str]:
+    def from_dict(self, plain: Plain) -> list[str]:
         """Keep those, as far as the room has their ports."""
         self.clear()
         words = []
@@ -89,7 +89,7 @@ def _between(room: Room, state: State, source: Port, load: Port) -> list[str]:
 
     way = [node for node in nx.shortest_path(as_graph(flow), source.index, load.index) if node >= 0]
     return [
-        f"keep {room.ports[a].name} > {room.ports[b].name}"
+        f"guard {room.ports[a].name} > {room.ports[b].name}"
         for a, b in pairwise(way)
         if is_output(room, a) and not is_output(room, b)
     ]
@@ -104,7 +104,7 @@ class Keep:
     kept = True
 
     def __str__(self) -> str:
-        return f"keep {self.source} > {self.load}"
+        return f"guard {self.source} > {self.load}"
 
     def _check(self, session: Session) -> None:
         room, state = session.room, session.patch.state
@@ -143,7 +143,7 @@ class Free:
     kept = True
 
     def __str__(self) -> str:
-        return f"free {self.source} > {self.load}"
+        return f"unguard {self.source} > {self.load}"
 
     def _check(self, session: Session) -> None:
         if (self.source, self.load) not in session.kept:
@@ -166,7 +166,7 @@ class ListKept(Asks):
     """What is kept."""
 
     def __str__(self) -> str:
-        return "keep"
+        return "guard"
 
     def run(self, session: Session) -> Answer:
         """List it."""
@@ -182,13 +182,13 @@ def read_keep(text: str, names: Names) -> Keep | ListKept:
     """'X > Y', or nothing: the list."""
     if not text.strip():
         return ListKept()
-    source, load = read_ends(text, "keep pre 4 out > squash l in")
+    source, load = read_ends(text, "guard pre 4 out > squash l in")
     return Keep(_way(source, names, OUT), _way(load, names, IN))
 
 
 def read_free(text: str, names: Names) -> Free:
     """'X > Y'."""
-    source, load = read_ends(text, "free pre 4 out > squash l in")
+    source, load = read_ends(text, "unguard pre 4 out > squash l in")
     return Free(_way(source, names, OUT), _way(load, names, IN))
 
 

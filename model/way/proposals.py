@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from model.bay.actions import Action, Lift, Move, Plug, PlugLooseEnd, Together
+from model.bay.actions import Action, Move, Plug, PlugLooseEnd, Together, Unplug
 from model.bay.refusals import Malformed, NotNow
 from model.entry.requests import ActsAtBay, Answer
 from model.language.names import Names
@@ -113,7 +113,7 @@ def named(action: Action, room: Room) -> str:
     match action:
         case Plug(jacks=addresses):
             return " > ".join(_wired(room, address) for address in addresses)
-        case PlugLooseEnd(jack=address) | Lift(jack=address):
+        case PlugLooseEnd(jack=address) | Unplug(jack=address):
             return _wired(room, address)
         case Move(jack=start, to=end):
             return f"{_wired(room, start)} > {_wired(room, end)}"
@@ -144,7 +144,7 @@ def answer(session: Session, proposals: Sequence[Proposal], words: Sequence[str]
         lines += proposal.words(number, room)
     if proposals:
         lines.append(
-            "'take 1' does the first as one step"
+            "'use 1' does the first as one step"
             if len(proposals) == 1
             else "'take' and its number does one as one step"
         )
@@ -153,17 +153,17 @@ def answer(session: Session, proposals: Sequence[Proposal], words: Sequence[str]
         words=tuple(lines),
         extra={"proposals": [p.as_json(number, room) for number, p in enumerate(proposals, start=1)]},
         lit=tuple(sorted(lit)),
-        offers=tuple(f"take {number}" for number in range(1, len(proposals) + 1)),
+        offers=tuple(f"use {number}" for number in range(1, len(proposals) + 1)),
     )
 
 
 def same_consequences(a: Change, b: Change) -> bool:
     """Whether two changes say the same, but for the number of the cord."""
-    return (a.made, a.broken, a.split, a.tied, a.raised, a.cleared, a.cautions) == (
+    return (a.made, a.broken, a.split, a.joined, a.raised, a.cleared, a.cautions) == (
         b.made,
         b.broken,
         b.split,
-        b.tied,
+        b.joined,
         b.raised,
         b.cleared,
         b.cautions,
@@ -178,7 +178,7 @@ class Take(ActsAtBay):
     kept = True
 
     def __str__(self) -> str:
-        return f"take {self.number}"
+        return f"use {self.number}"
 
     def _chosen(self, session: Session) -> Action:
         proposals = session.proposals

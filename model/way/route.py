@@ -30,12 +30,12 @@ from model.signal.warning import list_words
 from model.text.suggest import listed
 from model.way.joints import path_to, steps_of, walk
 from model.way.proposals import Proposal, answer, best_of
-from model.way.wayfinder import MOST_CORDS, Stretch, Wayfinder
+from model.way.wayfinder import MAX_CORDS, Stretch, Wayfinder
 
 if TYPE_CHECKING:
     from model.session import Session
 
-MOST_VIA = 6
+MAX_VIA = 6
 USAGE = "route pre 4 out > tape 4 in via squash l"
 
 
@@ -184,7 +184,7 @@ class Route(Proposes):
             words.append(
                 f"no cords were found from {source.name} to {load.name}"
                 + (
-                    f": between {list_words(places)} no free tie lines lead within {MOST_CORDS} cords"
+                    f": between {list_words(places)} no free tie lines lead within {MAX_CORDS} cords"
                     if len(places) > 1
                     else ""
                 )
@@ -214,8 +214,8 @@ def read_route(text: str, names: Names) -> Route:
     via = [part.strip() for part in rest[0].split(",")] if rest else []
     if "" in via:
         raise Malformed(f"a name is missing after 'via': {USAGE}", text)
-    if len(via) > MOST_VIA:
-        raise Malformed(f"at most {MOST_VIA} things can be on the way", text)
+    if len(via) > MAX_VIA:
+        raise Malformed(f"at most {MAX_VIA} things can be on the way", text)
     passed = [read_gear(name, names) for name in via]
     for target in passed:
         passings(target, names.room, names)

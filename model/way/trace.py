@@ -17,12 +17,12 @@ from model.room.wiring import NO_PORT
 from model.signal.flow import backward, begins, is_output, onward
 from model.way.joints import OpenNormal, Step, Walk, contact_words, open_normals_at, path_to, steps_of, walk
 
-UP, DOWN = "up", "down"
+UPSTREAM, DOWNSTREAM = "upstream", "downstream"
 # What a row is: a joint of the bay, a port, gear that carries the signal, a normal that a plug opens, something that was
 # shown above, a loop.
 JOINT, PORT, THROUGH, OPEN, AGAIN, LOOP = "joint", "port", "gear", "open", "again", "loop"
 SOURCE, LOAD = "source", "load"
-MOST_LINES = 400
+MAX_LINES = 400
 
 
 class Row(NamedTuple):
@@ -56,13 +56,13 @@ class Trace:
         self.target = target
         self.rows: list[Row] = []
         self.loops: list[tuple[str, ...]] = []  # their ports in the order of the signal
-        for way in (UP, DOWN):
+        for way in (UPSTREAM, DOWNSTREAM):
             self._grow(way)
 
     def _grow(self, way: str) -> None:
         """Show one way. What is still to be shown waits on a stack, so that no way is too long to be followed."""
         self._way = way
-        self._leads = onward if way == DOWN else backward
+        self._leads = onward if way == DOWNSTREAM else backward
         self._shown: dict[int, int] = {}  # nodes of the flow, with their rows
         self._joint_rows: dict[
             tuple[int, int], int
@@ -87,7 +87,7 @@ class Trace:
         room = self.room
         if node < 0:
             return (Branch(row, port) for port in self._leads(self.state, node))
-        if is_output(room, node) == (self._way == DOWN):
+        if is_output(room, node) == (self._way == DOWNSTREAM):
             return self._along_net(row, contacts_of(self.state, node))
         if self._end(node):
             return iter(())
@@ -102,7 +102,7 @@ class Trace:
         first: dict[int, int] = {}  # where each port is come to first
         for contact in reached:
             port = NO_PORT if contact & 1 else self.room.port_at[contact >> 1]
-            if port != NO_PORT and is_output(self.room, port) == (self._way == UP):
+            if port != NO_PORT and is_output(self.room, port) == (self._way == UPSTREAM):
                 first.setdefault(port, contact)
         if not first:
             self._show_open(row, reached)
@@ -117,7 +117,7 @@ class Trace:
         for step in branch.steps:
             key = branch.root, step.end
             if key not in self._joint_rows:
-                told = step if self._way == DOWN else step.backwards()
+                told = step if self._way == DOWNSTREAM else step.backwards()
                 self._joint_rows[key] = self._add(JOINT, row, told.words(self.room), step=told)
             row = self._joint_rows[key]
         return row
@@ -174,7 +174,7 @@ class Trace:
                 nodes.append(found)
             row = self.rows[row].after
         nodes.append(node)
-        if self._way == DOWN:
+        if self._way == DOWNSTREAM:
             nodes.reverse()
         ports = [port for port in nodes if port >= 0]
         names = [self.room.ports[port].name for port in ports]
@@ -221,16 +221,18 @@ class Trace:
                 jacks.update(self.room.jacks_of_port[row.node])
         return tuple(sorted(jacks))
 
-    def words(self, most: int = MOST_LINES) -> tuple[str, ...]:
+    def words(self, most: int = MAX_LINES) -> tuple[str, ...]:
         """The tree to read. Where a way parts, each part starts with a dash and is set in."""
         lines = [self._heading()]
         children = Counter(row.after if row.after >= 0 else row.way for row in self.rows)
         depth: list[int] = []
-        for way, heading in ((UP, "up, to what feeds it:"), (DOWN, "down, to what it feeds:")):
+        for way, heading in ((UPSTREAM, "upstream, to what feeds it:"), (DOWNSTREAM, "downstream, to what it feeds:")):
             if way not in children:
                 lines.append(f"{way}: {self._nothing(way)}")
             elif not self.ports(way) and not any(r.kind in (LOOP, AGAIN) for r in self.rows if r.way == way):
-                lines.append("up: nothing feeds it now" if way == UP else "down: it feeds nothing now")
+                lines.append(
+                    "upstream: nothing feeds it now" if way == UPSTREAM else "downstream: it feeds nothing now"
+                )
             else:
                 lines.append(heading)
             for row in islice(self.rows, len(depth), None):
@@ -247,11 +249,11 @@ class Trace:
     def _nothing(self, way: str) -> str:
         port = self.target.port
         end = "" if port is None else self._end(port.index)
-        if end == SOURCE and way == UP:
+        if end == SOURCE and way == UPSTREAM:
             return "the signal starts here"
-        if end == LOAD and way == DOWN:
+        if end == LOAD and way == DOWNSTREAM:
             return "the signal ends here"
-        return "nothing feeds it" if way == UP else "it feeds nothing"
+        return "nothing feeds it" if way == UPSTREAM else "it feeds nothing"
 
     def _heading(self) -> str:
         target = self.target
@@ -269,8 +271,8 @@ class Trace:
         """As `rehearse --json` prints it: flat, each row with the number of the row that it follows."""
         return {
             "of": self.target.name,
-            "sources": sorted({self.room.ports[row.node].name for row in self.ends(UP) if row.node is not None}),
-            "loads": sorted({self.room.ports[row.node].name for row in self.ends(DOWN) if row.node is not None}),
+            "sources": sorted({self.room.ports[row.node].name for row in self.ends(UPSTREAM) if row.node is not None}),
+            "loads": sorted({self.room.ports[row.node].name for row in self.ends(DOWNSTREAM) if row.node is not None}),
             "loops": [list(ring) for ring in self.loops],
             "steps": [self._row_json(number, row) for number, row in enumerate(self.rows)],
         }

@@ -22,9 +22,9 @@ from model.way.joints import Walk, walk
 from model.way.places import Places
 from model.way.proposals import MOST, Proposal, best_of
 
-MOST_PLAYED = 600  # chains played on the engine for one number of cords
-MOST_WAYS = 6  # ways over places that are looked at
-MOST_CORDS = 8
+MAX_PLAYED = 600  # chains played on the engine for one number of cords
+MAX_WAYS = 6  # ways over places that are looked at
+MAX_CORDS = 8
 
 
 class End(NamedTuple):
@@ -58,7 +58,7 @@ class Wayfinder:
     """Looks for cords in one state of the bay."""
 
     def __init__(
-        self, patch: Patch, places: Places, kept: Collection[Connection] = (), most_played: int = MOST_PLAYED
+        self, patch: Patch, places: Places, kept: Collection[Connection] = (), most_played: int = MAX_PLAYED
     ) -> None:
         self.patch = patch
         self.state = patch.state
@@ -216,15 +216,15 @@ class Wayfinder:
 
         graph = self.places.graph.copy()
         lines: dict[tuple[str, str], list[Line]] = {}
-        for _ in range(MOST_WAYS):
+        for _ in range(MAX_WAYS):
             pairs = [
                 (a, b)
                 for a in sorted(near)
                 for b in sorted(far)
                 if a in graph and b in graph and nx.has_path(graph, a, b)
             ]
-            ways = [way for a, b in pairs for way in islice(nx.all_shortest_paths(graph, a, b), MOST_WAYS)]
-            ways = [way for way in ways if 3 <= len(way) <= MOST_CORDS]
+            ways = [way for a, b in pairs for way in islice(nx.all_shortest_paths(graph, a, b), MAX_WAYS)]
+            ways = [way for way in ways if 3 <= len(way) <= MAX_CORDS]
             if not ways:
                 return
             shortest = min(map(len, ways))

@@ -1,4 +1,4 @@
-"""`why X`: why it is silent, why it carries more than one source, why it is split, why a warning stands; and what cures it."""
+"""`why X`: why it is silent, why it carries more than one source, why it is split, why a warning stands; and what fixes it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from model.bay.actions import Action, Lift, Pull
+from model.bay.actions import Action, Pull, Unplug
 from model.bay.refusals import Malformed, NotNow
 from model.entry.requests import Answer, Asks
 from model.language.names import Names
@@ -15,8 +15,8 @@ from model.language.targets import Target, contacts_of, read_target
 from model.room.wiring import line_contact
 from model.signal import rules
 from model.signal.flow import backward, begins, first_sources, follow, is_output
-from model.signal.warning import Warn, list_words, worst_first
-from model.way.fixes import Cure, cord_lines, outputs_on, phantom_lines, ports_on, shortest_cure, sources_of, together
+from model.signal.warning import Alert, list_words, worst_first
+from model.way.fixes import Fix, cord_lines, outputs_on, phantom_lines, ports_on, shortest_fix, sources_of, together
 from model.way.joints import open_normals_at, path_to, steps_of, walk
 from model.way.proposals import named
 from model.way.silence import missing, source_words
@@ -24,23 +24,30 @@ from model.way.silence import missing, source_words
 if TYPE_CHECKING:
     from model.session import Session
 
-SILENT, FED, TIED, SPLIT, UNUSED, WARNING = "silent", "fed", "more than one source", "split", "feeds nothing", "warning"
+SILENT, FED, JOINED, SPLIT, UNUSED, WARNING = (
+    "silent",
+    "fed",
+    "more than one source",
+    "split",
+    "feeds nothing",
+    "warning",
+)
 RULES = frozenset(rule.name for rule in rules.ALL_RULES)
-MOST_NAMED = 6
+MAX_NAMED = 6
 
 
 class Finding(NamedTuple):
-    """One thing that was found, in a sentence or two, with the line that would cure it."""
+    """One thing that was found, in a sentence or two, with the line that would fix it."""
 
     kind: str
     text: str
-    cure: Cure | None = None
+    fix: Fix | None = None
     more: dict[str, Any] | None = None  # further keys of its JSON
 
     def as_json(self) -> dict[str, Any]:
         """As `rehearse --json` prints it."""
-        cure = None if self.cure is None else str(self.cure.action)
-        return {"finding": self.kind, "text": self.text, "cure": cure, **(self.more or {})}
+        fix = None if self.fix is None else str(self.fix.action)
+        return {"finding": self.kind, "text": self.text, "fix": fix, **(self.more or {})}
 
 
 class Asking:
@@ -77,8 +84,8 @@ class Asking:
         sources = sources_of(self.patch, contacts)
         if sources:
             names = [source_words(self.room, self.state, port) for port in sources]
-            more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-            said = f"It carries {list_words(names[:MOST_NAMED])}{more}.{self._no_microphone(sources)}"
+            more = f" and {len(names) - MAX_NAMED} more" if len(names) > MAX_NAMED else ""
+            said = f"It carries {list_words(names[:MAX_NAMED])}{more}.{self._no_microphone(sources)}"
             yield Finding(FED, said, more={"sources": [self.room.ports[port].name for port in sources]})
         else:
             yield self._silent(target.name, contacts)
@@ -98,8 +105,8 @@ class Asking:
             return
         sources = first_sources(self.state, [port])
         if sources:
-            names = [source_words(room, self.state, source) for source in sources[:MOST_NAMED]]
-            more = f" and {len(sources) - MOST_NAMED} more" if len(sources) > MOST_NAMED else ""
+            names = [source_words(room, self.state, source) for source in sources[:MAX_NAMED]]
+            more = f" and {len(sources) - MAX_NAMED} more" if len(sources) > MAX_NAMED else ""
             yield Finding(
                 FED, f"It carries {list_words(names)}{more}.", more={"sources": [room.ports[s].name for s in sources]}
             )
@@ -112,7 +119,7 @@ class Asking:
         near = outputs_on(self.patch, contacts)
         begin = f"{name} is silent: "
         if near:
-            names = list_words([self.room.ports[port].name for port in near[:MOST_NAMED]])
+            names = list_words([self.room.ports[port].name for port in near[:MAX_NAMED]])
             begin += f"{names} {'feeds' if len(near) == 1 else 'feed'} it, and nothing comes in there. "
         else:
             begin += "nothing feeds it. "
@@ -127,11 +134,9 @@ class Asking:
             said += f" After that {'; and '.join(told[1:])}."
         cords = list(dict.fromkeys(each.cord for each in found.breaks))
         lines: list[Action] = [line for each in found.breaks for line in self._take_out(each.cord, each.jack)]
-        cure = self._cure(lines, lambda: bool(sources_of(self.patch, contacts)))
-        if cure is None and len(cords) > 1:
-            cure = self._cure(
-                [together([Pull(cord) for cord in cords])], lambda: bool(sources_of(self.patch, contacts))
-            )
+        fix = self._fix(lines, lambda: bool(sources_of(self.patch, contacts)))
+        if fix is None and len(cords) > 1:
+            fix = self._fix([together([Pull(cord) for cord in cords])], lambda: bool(sources_of(self.patch, contacts)))
         jacks = self.room.jacks
         breaks = [
             {
@@ -144,10 +149,10 @@ class Asking:
             for each in found.breaks
         ]
         more = {"source": self.room.ports[found.source].name, "breaks": breaks}
-        return Finding(SILENT, begin + said, cure, more)
+        return Finding(SILENT, begin + said, fix, more)
 
     def _take_out(self, cord: int, jack: int) -> tuple[Action, Action]:
-        return Pull(cord), Lift(self.room.jacks[jack].address)
+        return Pull(cord), Unplug(self.room.jacks[jack].address)
 
     def _load(self, target: Target) -> Iterator[Finding]:
         """Whether an output feeds anything, and which plug keeps it from that."""
@@ -158,12 +163,10 @@ class Asking:
         opened = list(dict.fromkeys(each for jack in jacks for each in open_normals_at(self.state, jack)))
         said = f"{target.name} feeds nothing"
         lines = [line for each in opened for jack, cord in each.plugs for line in self._take_out(cord, jack)]
-        cure = self._cure(
-            lines, lambda: any(not is_output(self.room, p) for p in ports_on(self.patch, target.contacts))
-        )
+        fix = self._fix(lines, lambda: any(not is_output(self.room, p) for p in ports_on(self.patch, target.contacts)))
         if opened:
             said += f": {list_words([each.words(self.state) for each in opened])}"
-        yield Finding(UNUSED, f"{said}.", cure)
+        yield Finding(UNUSED, f"{said}.", fix)
 
     # More than one
 
@@ -174,18 +177,16 @@ class Asking:
         loads = [port for port in ports if not is_output(self.room, port)]
         if len(sources) > 1:
             told = self._ways(sources, target.contacts)
-            cure = self._cure(
-                self._lines_at(target.contacts), lambda: len(outputs_on(self.patch, target.contacts)) == 1
-            )
+            fix = self._fix(self._lines_at(target.contacts), lambda: len(outputs_on(self.patch, target.contacts)) == 1)
             more = {"sources": [self.room.ports[port].name for port in sources]}
-            yield Finding(TIED, f"{len(sources)} outputs meet on its line: {told}.", cure, more)
+            yield Finding(JOINED, f"{len(sources)} outputs meet on its line: {told}.", fix, more)
         if sources and len(loads) > 1:
             told = self._ways(loads, contacts_of(self.state, sources[0]))
-            cure = self._cure(self._lines_at(target.contacts), lambda: self._alone(target, sources))
+            fix = self._fix(self._lines_at(target.contacts), lambda: self._alone(target, sources))
             more = {"loads": [self.room.ports[port].name for port in loads]}
             source = list_words([self.room.ports[port].name for port in sources])
             yield Finding(
-                SPLIT, f"{source} {'feeds' if len(sources) == 1 else 'feed'} {len(loads)} inputs: {told}.", cure, more
+                SPLIT, f"{source} {'feeds' if len(sources) == 1 else 'feed'} {len(loads)} inputs: {told}.", fix, more
             )
 
     def _alone(self, target: Target, sources: Sequence[int]) -> bool:
@@ -198,18 +199,18 @@ class Asking:
         """How some ports are joined to some contacts."""
         reached = walk(self.state, contacts)
         told = []
-        for port in ports[:MOST_NAMED]:
+        for port in ports[:MAX_NAMED]:
             at = next((contact for contact in contacts_of(self.state, port) if contact in reached), None)
             steps = () if at is None else steps_of(self.state, path_to(reached, at))
             if is_output(self.room, port):
                 steps = tuple(step.backwards() for step in reversed(steps))
             way = ", then ".join(step.words(self.room) for step in steps)
             told.append(f"{self.room.ports[port].name} ({way or 'at its own jack'})")
-        return list_words(told) + (f" and {len(ports) - MOST_NAMED} more" if len(ports) > MOST_NAMED else "")
+        return list_words(told) + (f" and {len(ports) - MAX_NAMED} more" if len(ports) > MAX_NAMED else "")
 
     # Warnings
 
-    def warnings(self, standing: Iterable[Warn]) -> Iterator[Finding]:
+    def warnings(self, standing: Iterable[Alert]) -> Iterator[Finding]:
         """Why some warnings stand, with the line after which they do not."""
         for warning in standing:
             contacts = self._contacts_of(warning)
@@ -225,16 +226,16 @@ class Asking:
                 if joints and warning.ports
                 else ""
             )
-            cure = self._cure(self._lines_at(contacts), partial(self._is_gone, warning))
-            remedy = f" {warning.cure}" if warning.cure else ""
+            fix = self._fix(self._lines_at(contacts), partial(self._is_gone, warning))
+            remedy = f" {warning.fix}" if warning.fix else ""
             yield Finding(
                 WARNING,
                 f"{warning.text}{by}{remedy}",
-                cure,
+                fix,
                 {"rule": warning.rule, "ports": list(warning.ports), "jacks": list(warning.jacks)},
             )
 
-    def _is_gone(self, warning: Warn) -> bool:
+    def _is_gone(self, warning: Alert) -> bool:
         """Whether its rule has nothing to say any more about any of a warning's ports or jacks."""
         about = {*warning.ports, *warning.jacks}
         return not any(
@@ -243,7 +244,7 @@ class Asking:
             for other in self.patch.standing.values()
         )
 
-    def _contacts_of(self, warning: Warn) -> list[int]:
+    def _contacts_of(self, warning: Alert) -> list[int]:
         """The contacts of the nets that a warning is about."""
         room = self.room
         starts = {c for name in warning.ports for c in contacts_of(self.state, room.port_named[name].index)}
@@ -256,7 +257,7 @@ class Asking:
             starts = {line_contact(cord.plugs[0]) for cord in self.state.cords.values() if len(cord.plugs) == 1}
         return list(walk(self.state, sorted(starts)))
 
-    def _standing_at(self, target: Target) -> list[Warn]:
+    def _standing_at(self, target: Target) -> list[Alert]:
         """The warnings about a target's nets; of those before it, where a microphone waits for phantom."""
         reached = walk(self.state, target.contacts)
         ports = ports_on(self.patch, target.contacts)
@@ -281,21 +282,21 @@ class Asking:
         reached = list(walk(self.state, contacts))
         return [*cord_lines(self.patch, reached), *phantom_lines(self.patch, reached)]
 
-    def _cure(self, lines: Iterable[Action], cured: Callable[[], bool]) -> Cure | None:
-        return shortest_cure(self.patch, self.kept, lines, cured)
+    def _fix(self, lines: Iterable[Action], fixed: Callable[[], bool]) -> Fix | None:
+        return shortest_fix(self.patch, self.kept, lines, fixed)
 
 
 def words_of(findings: Sequence[Finding], session: Session) -> list[str]:
-    """The findings to read; before a line that would cure one, what must be minded."""
+    """The findings to read; before a line that would fix one, what must be cautioned."""
     lines = []
     told: set[str] = set()
     for finding in findings:
         lines.append(finding.text)
-        if finding.cure is not None and str(finding.cure.action) not in told:
-            told.add(str(finding.cure.action))
-            lines += [f"  mind: {caution.text} {caution.cure}" for caution in finding.cure.change.cautions]
-            name = named(finding.cure.action, session.room) or _cord_words(finding.cure.action, session)
-            lines.append(f"  cure: {finding.cure.action}{f'  ({name})' if name else ''}")
+        if finding.fix is not None and str(finding.fix.action) not in told:
+            told.add(str(finding.fix.action))
+            lines += [f"  caution: {caution.text} {caution.fix}" for caution in finding.fix.change.cautions]
+            name = named(finding.fix.action, session.room) or _cord_words(finding.fix.action, session)
+            lines.append(f"  fix: {finding.fix.action}{f'  ({name})' if name else ''}")
     return lines
 
 
@@ -317,29 +318,29 @@ class Why(Asks):
         return f"why {self.of}"
 
     def run(self, session: Session) -> Answer:
-        """Say it in a few sentences, and offer the lines that would cure it."""
+        """Say it in a few sentences, and offer the lines that would fix it."""
         asking = Asking(session)
         lit: set[int] = set()
         if self.of in RULES:
             standing = sorted((w for w in session.patch.standing.values() if w.rule == self.of), key=worst_first)
-            findings = list(asking.warnings(standing[:MOST_NAMED]))
+            findings = list(asking.warnings(standing[:MAX_NAMED]))
             if not findings:
                 findings = [Finding(WARNING, f"No {self.of} stands.", more={"rule": self.of, "ports": [], "jacks": []})]
         else:
             target = read_target(self.of, session.names)
             findings = list(asking.about(target))
             lit.update(contact >> 1 for contact in walk(session.patch.state, target.contacts) if not contact & 1)
-        cures = list(dict.fromkeys(str(finding.cure.action) for finding in findings if finding.cure is not None))
-        found = {"of": self.of, "findings": [f.as_json() for f in findings], "cure": cures[0] if cures else None}
+        fixes = list(dict.fromkeys(str(finding.fix.action) for finding in findings if finding.fix is not None))
+        found = {"of": self.of, "findings": [f.as_json() for f in findings], "fix": fixes[0] if fixes else None}
         return Answer(
-            words=tuple(words_of(findings, session)), extra={"why": found}, lit=tuple(sorted(lit)), offers=tuple(cures)
+            words=tuple(words_of(findings, session)), extra={"why": found}, lit=tuple(sorted(lit)), offers=tuple(fixes)
         )
 
 
 def read_why(text: str, names: Names) -> Why:
     """'X': a jack, a name, a cord, or a rule."""
     if not text.strip():
-        raise Malformed("say about what: why squash l in, why A5, why #7, why tied-outputs")
+        raise Malformed("say about what: why squash l in, why A5, why #7, why joined-outputs")
     rule = text.strip().casefold()
     if rule in RULES:
         return Why(rule)

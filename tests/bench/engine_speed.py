@@ -43,7 +43,7 @@ KINDS_OF_CORD: dict[str, tuple[tuple[str, Sequence[int]], ...]] = {
     "outboard looped back": (("C", range(1, 9)), ("D", range(1, 9))),
     "loose end": (("B", range(25, 37)),),
     "microphone to two preamplifiers": (("A", range(1, 13)), ("B", range(1, 7)), ("B", range(7, 13))),
-    "two outputs tied": (("A", range(13, 25)), ("A", range(25, 37))),
+    "two outputs joined": (("A", range(13, 25)), ("A", range(25, 37))),
     "phantom to outboard": (("B", (1, 2, 5, 9)), ("C", range(1, 9))),
     "digital to outboard": (("A", range(47, 48)), ("D", range(1, 9))),
 }

@@ -55,7 +55,7 @@ def _lines(made: list[Studio], spare: int, jacks: int, one_line_each: bool) -> I
         for bay, rows in bays_of(studio):
             yield from _bay(studio, bay, rows, one_line_each)
     if spare:
-        yield from (f"  - bay: {SPARE_BAY}", f"    place: {SPARE_PLACE}", f"    points: {spare}", "    rows:")
+        yield from (f"  - bay: {SPARE_BAY}", f"    place: {SPARE_PLACE}", f"    columns: {spare}", "    rows:")
         yield from (f"      {row}: {{}}" for row in SPARE_ROWS)
     yield "cross normals:"
     for studio in made:
@@ -126,7 +126,7 @@ def _port(studio: Studio, plan: PortPlan) -> str:
 
 
 def _bay(studio: Studio, bay: str, rows: tuple[str, str], one_line_each: bool) -> Iterator[str]:
-    yield from (f"  - bay: {bay}", f"    place: {place_of(studio)}", f"    points: {POINTS}", "    rows:")
+    yield from (f"  - bay: {bay}", f"    place: {place_of(studio)}", f"    columns: {POINTS}", "    rows:")
     for row in rows:
         yield f"      {studio.address(row, '')}:"
         for run in RUNS:

@@ -21,7 +21,7 @@ from model.record.place import logbook_place
 from model.record.taking_up import take_up_in
 from model.rehearse import play, play_house
 from model.room.file import RoomFileErrors, UnreadableFile
-from model.room.labels import folded
+from model.room.labels import normalized
 from model.session import Session
 from model.text.clean import shown
 from model.text.suggest import listed
@@ -83,7 +83,7 @@ def run(args: argparse.Namespace) -> int:
 def _named(session: Session, name: str, when: str) -> tuple[Sheet, SavedPatch] | None:
     """The sheet of a saved patch, and the patch."""
     room = session.room
-    if folded(name) == HOUSE:
+    if normalized(name) == HOUSE:
         placing = Placing(house(room))
         return sheet_of_patch(room, HOUSE, placing, when), save(patched(room, placing.placed).state)
     known = session.shelf.named(name)

@@ -1,6 +1,6 @@
-"""Where each bay, and in it each jack, is drawn: the bays folded to the width and set side by side where they fit.
+"""Where each bay, and in it each jack, is drawn: the bays normalized to the width and set side by side where they fit.
 
-A bay that is wider than the screen is folded into equal parts, one under the other. Nothing here draws.
+A bay that is wider than the screen is normalized into equal parts, one under the other. Nothing here draws.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ TITLE, NUMBERS, ROW, NORMALS, NAMES = "title", "numbers", "row", "normals", "nam
 GAP = 2  # columns between bays side by side
 LONGEST_LABEL = 7  # columns for a row's name
 NARROWEST_CELL = 3
-HIGH_ENOUGH_FOR_NAMES = 20  # lines: more than one folded bay with its names
-MOST_FOLDS_WANTED = 2  # a bay in more parts no longer looks like the bay: only where the width forces it
+HIGH_ENOUGH_FOR_NAMES = 20  # lines: more than one normalized bay with its names
+MAX_FOLDS_WANTED = 2  # a bay in more parts no longer looks like the bay: only where the width forces it
 
 
 class BlockLine(NamedTuple):
@@ -104,7 +104,7 @@ class BayPlan:
         """The most points a fold may have: all, if everything is seen then; or what makes the field least high."""
         across = max(1, (width - self.label) // self.cell)
         longest = max((bay.points for bay in self.room.bays), default=1)
-        wanted = {fold_of(longest, -(-longest // parts)) for parts in range(1, MOST_FOLDS_WANTED + 1)}
+        wanted = {fold_of(longest, -(-longest // parts)) for parts in range(1, MAX_FOLDS_WANTED + 1)}
         tries = sorted({min(points, across) for points in wanted}, reverse=True)
         heights = {points: self._shelved(points, width)[1] for points in tries}
         for points in tries:

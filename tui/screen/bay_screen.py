@@ -11,11 +11,11 @@ from textual.layout import Layout
 from textual.screen import Screen
 
 from model.bay.actions import Action
-from model.commands.table import PLUGS_MIND
+from model.commands.table import PLUGS_CAUTION
 from model.entry.requests import ActsAtBay
 from model.live.change import Change
 from model.room.wiring import line_contact, normal_contact
-from model.session import Outcome, Session, awaited, minded
+from model.session import Outcome, Session, awaited, caution_for
 from tui.screen.bay_field import BayField
 from tui.screen.bay_view import BayView
 from tui.screen.ink import Ink, Piece
@@ -239,16 +239,16 @@ class BayScreen(Screen[None]):
             return
         cord = "" if outcome.change.cord is None else f"cord {outcome.change.cord}"
         after = "  ".join(filter(None, (self._meanwhile, cord)))
-        self.talk.show("what this line would do", would_do(self.ink, outcome, self._mind(outcome)), after)
+        self.talk.show("what this line would do", would_do(self.ink, outcome, self._caution(outcome)), after)
 
-    def _mind(self, outcome: Outcome) -> str:
-        """What must be minded before the line. Whatever it is, plugs are minded where they meet a microphone line."""
+    def _caution(self, outcome: Outcome) -> str:
+        """What must be cautioned before the line. Whatever it is, plugs are cautioned where they meet a microphone line."""
         patch, jacks = self.session.patch, outcome.change.jacks
         nodes = [contact(jack) for jack in jacks for contact in (line_contact, normal_contact)]
         if any(port.kind.family == "mic" for node in nodes for port in patch.circuit_at(node).ports):
-            return PLUGS_MIND
-        mind = minded(outcome.typed)
-        return "" if mind == PLUGS_MIND else mind
+            return PLUGS_CAUTION
+        caution = caution_for(outcome.typed)
+        return "" if caution == PLUGS_CAUTION else caution
 
     def _describe(self, jack: int) -> None:
         changed = self.view.set_cursor(jack)

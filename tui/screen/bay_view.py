@@ -8,7 +8,7 @@ from typing import NamedTuple
 from model.bay.state import State
 from model.live.patch import Patch
 from model.room.wiring import NO_PORT, Normal, Room
-from model.signal.warning import SEVERITIES, Warn
+from model.signal.warning import SEVERITIES, Alert
 from tui.screen.marks import BESIDE_JACKS
 
 
@@ -47,7 +47,7 @@ def jacks_warned(patch: Patch) -> dict[int, str]:
     return worst
 
 
-def jacks_of(patch: Patch, warning: Warn) -> set[int]:
+def jacks_of(patch: Patch, warning: Alert) -> set[int]:
     """The jacks that a warning is about: those of its net, of its ports, and those it names."""
     room = patch.room
     jacks: set[int] = set()

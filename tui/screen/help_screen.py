@@ -12,7 +12,7 @@ from tui.screen.reading import ReadingScreen
 
 MOUSE = (
     "A click on an empty jack, then on another: a cord between them, ready for Enter. The same jack twice: a loose end.",
-    "A click on a plug: pull its cord; again: lift that plug alone; then on an empty jack: move the plug there.",
+    "A click on a plug: pull its cord; again: unplug that plug alone; then on an empty jack: move the plug there.",
     "A click on the preview does the line. The names offered and the keys at the foot can be clicked. The wheel scrolls.",
 )
 COLUMN = 30  # cells for what is typed or pressed
@@ -41,19 +41,19 @@ def _row(left: str, right: str) -> Entry:
 
 def _commands(ink: Ink) -> list[Entry]:
     entries = []
-    minded: dict[str, list[str]] = {}
+    cautioned: dict[str, list[str]] = {}
     for title, commands in GROUPS:
         entries += _heading(f"Typed: {title}")
         for command in commands:
             entries += [_row(form.usage, form.does) for form in command.forms]
-            if command.mind:
-                minded.setdefault(command.mind, []).append(command.word)
+            if command.caution:
+                cautioned.setdefault(command.caution, []).append(command.word)
     entries += _heading("Typed: always")
     entries.append(_row("any of these and  ?", "says what would happen, and changes nothing"))
     entries.append(_row(", ".join(WORDS), "do what a key does (see below)"))
     entries.append(Entry([Piece("A jack is its address (A28) or a name: short, in any case, its words in any order.")]))
-    for mind, words in minded.items():
-        entries.append(Entry([ink.mark("warning"), Piece(f" Before {', '.join(words)}: {mind}")]))
+    for caution, words in cautioned.items():
+        entries.append(Entry([ink.mark("warning"), Piece(f" Before {', '.join(words)}: {caution}")]))
     return entries
 
 

@@ -132,8 +132,7 @@ def _signal(patch: Patch, jack: int) -> list[Fact]:
         verb = "feeds" if len(circuit.outputs) == 1 else "feed"
         found.append(Fact("said", [Piece(f"{list_words([p.name for p in circuit.outputs])} {verb} nothing now")]))
     elif circuit.inputs:
-        verb = "hears" if len(circuit.inputs) == 1 else "hear"
-        found.append(Fact("said", [Piece(f"{list_words([p.name for p in circuit.inputs])} {verb} nothing now")]))
+        found.append(Fact("said", [Piece(f"nothing feeds {list_words([p.name for p in circuit.inputs])} now")]))
     if circuit.supplies:
         volts = figure_words("line_v", circuit.line_v)
         supplies = list_words([port.name for port in circuit.supplies])

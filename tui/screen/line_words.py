@@ -6,9 +6,9 @@ import re
 from typing import NamedTuple
 
 from model.entry.requests import ActsAtBay
-from model.live.words import BROKEN, CAUTION, CLEARED, MADE, RAISED, SAID, SPLIT, TIED, Told, told
+from model.live.words import BROKEN, CAUTION, CLEARED, JOINED, MADE, RAISED, SAID, SPLIT, Told, told
 from model.session import Outcome
-from model.signal.warning import DANGER, NOTE, WARNING, Warn, figure_words
+from model.signal.warning import DANGER, NOTE, WARNING, Alert, figure_words
 from tui.screen.ink import Ink, Piece, Words
 
 
@@ -23,7 +23,7 @@ class Saying(NamedTuple):
 SAYINGS: dict[str, Saying] = {
     CAUTION: Saying("danger", "first:", "caution:"),
     RAISED: Saying("warning", "raises", "raised"),
-    TIED: Saying("tied", "ties", "tied"),
+    JOINED: Saying("joined", "joins", "joined"),
     BROKEN: Saying("broken", "breaks", "broke"),
     MADE: Saying("made", "makes", "made"),
     SPLIT: Saying("split", "splits", "split"),
@@ -35,8 +35,8 @@ SAYINGS: dict[str, Saying] = {
 WORD_ROLES: dict[str, str] = {DANGER: "alarm", WARNING: "warning", NOTE: "note"}
 
 
-# What a line of an answer begins with where a step of the work list must be minded, and its mark.
-STEP_MARKS: dict[str, str] = {"mind:": "warning", "danger:": "danger"}
+# What a line of an answer begins with where a step of the work list must be cautioned, and its mark.
+STEP_MARKS: dict[str, str] = {"caution:": "warning", "danger:": "danger"}
 # A consequence as a proposal tells it: its kind, how bad it is, its words.
 _CONSEQUENCE = re.compile(r" {5}(\w+) (?:\[(\w+)\] )?(.*)")
 
@@ -57,7 +57,7 @@ def sayings(ink: Ink, outcome: Outcome) -> list[Entry]:
 
 
 def _said(ink: Ink, text: str, outcome: Outcome) -> Entry:
-    """A line of an answer. What a proposal would do, and what must be minded at a step, has its mark as elsewhere."""
+    """A line of an answer. What a proposal would do, and what must be cautioned at a step, has its mark as elsewhere."""
     if "proposals" in outcome.answer.extra:
         found = _CONSEQUENCE.fullmatch(text)
         if found is not None and found[1] in SAYINGS:
@@ -72,7 +72,7 @@ def _said(ink: Ink, text: str, outcome: Outcome) -> Entry:
 
 
 def step_mark(text: str, outcome: Outcome) -> str:
-    """Whether a line of an answer says what must be minded at a step, and which of the table's words it begins with."""
+    """Whether a line of an answer says what must be cautioned at a step, and which of the table's words it begins with."""
     word = text.split(None, 1)[0] if text.strip() else ""
     ours = isinstance(outcome.line, ActsAtBay) or text.startswith("   ")
     return word if ours and word in STEP_MARKS else ""
@@ -90,23 +90,23 @@ def _entry(ink: Ink, line: Told, would: bool) -> Entry:
     return Entry([*words, Piece(line.text)], 2 + len(line.text) - len(line.text.lstrip(" ")))
 
 
-def would_do(ink: Ink, outcome: Outcome, mind: str) -> list[Entry]:
-    """The preview of a line that can be read; ``mind`` is what must be minded before it."""
-    minds = [text for text in outcome.answer.words if not text.startswith(" ") and step_mark(text, outcome)]
-    rest = tuple(text for text in outcome.answer.words if text not in minds)
+def would_do(ink: Ink, outcome: Outcome, caution: str) -> list[Entry]:
+    """The preview of a line that can be read; ``caution`` is what must be cautioned before it."""
+    cautions = [text for text in outcome.answer.words if not text.startswith(" ") and step_mark(text, outcome)]
+    rest = tuple(text for text in outcome.answer.words if text not in cautions)
     entries = sayings(ink, outcome._replace(answer=outcome.answer._replace(words=rest)))
-    told_first = [text.partition(" ")[2] for text in minds]
-    if mind and not minds and not outcome.change.cautions:
-        told_first = [mind]
+    told_first = [text.partition(" ")[2] for text in cautions]
+    if caution and not cautions and not outcome.change.cautions:
+        told_first = [caution]
     first = [first_of_all(ink, text) for text in told_first]
     if not entries:
         entries = [Entry([ink.mark("said"), Piece(" changes no connection", "faint")])]
     return [*first, *entries]
 
 
-def first_of_all(ink: Ink, mind: str) -> Entry:
-    """What must be minded before anything else."""
-    return Entry([ink.mark("warning"), Piece(" first: ", "warning"), Piece(mind)])
+def first_of_all(ink: Ink, caution: str) -> Entry:
+    """What must be cautioned before anything else."""
+    return Entry([ink.mark("warning"), Piece(" first: ", "warning"), Piece(caution)])
 
 
 def did(ink: Ink, outcome: Outcome) -> list[Entry]:
@@ -128,18 +128,18 @@ def not_yet(ink: Ink, reason: str) -> list[Entry]:
     return [Entry([Piece(ink.characters["dot"], "faint"), Piece(f" not yet: {reason}", "faint")])]
 
 
-def standing(ink: Ink, warning: Warn) -> list[Entry]:
-    """A standing warning: what is wrong, its figures, its cure."""
+def standing(ink: Ink, warning: Alert) -> list[Entry]:
+    """A standing warning: what is wrong, its figures, its fix."""
     said = [ink.mark(warning.severity), Piece(" "), Piece(f"{warning.severity}:", WORD_ROLES[warning.severity])]
     entries = [Entry([*said, Piece(f" {warning.text}")])]
     if warning.figures:
         entries.append(Entry([Piece(f"  figures: {figures_words(warning)}", "faint")]))
-    if warning.cure:
-        entries.append(Entry([Piece("  cure: ", "faint"), Piece(warning.cure)]))
+    if warning.fix:
+        entries.append(Entry([Piece("  fix: ", "faint"), Piece(warning.fix)]))
     return entries
 
 
-def figures_words(warning: Warn) -> str:
+def figures_words(warning: Alert) -> str:
     """A warning's figures, rounded for the eye, each with its name and unit."""
     words = [f"{_figure_name(name)} {figure_words(name, value)}" for name, value in sorted(warning.figures.items())]
     return "; ".join(words)

@@ -60,7 +60,7 @@ LISTS: tuple[Mark, ...] = (
     Mark("made", "+", "+", "made", "connection made"),
     Mark("broken", "╱", "/", "broken", "connection broken"),
     Mark("split", "<", "<", "text", "one output feeds more than one input"),
-    Mark("tied", "»", "&", "warning", "outputs meet on one line"),
+    Mark("joined", "»", "&", "warning", "outputs meet on one line"),
     Mark("cleared", "✓", "v", "made", "a warning's cause is gone; a step of the work list is done"),
     Mark("said", "·", "-", "text", "an answer in words"),
     Mark("refused", "×", "x", "danger", "the line was not taken, and why"),

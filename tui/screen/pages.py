@@ -12,7 +12,7 @@ from model.session import Outcome, Session
 from tui.screen.ink import Ink, Piece
 from tui.screen.line_words import Entry, did, standing
 
-MOST_ENTRIES = 2000
+MAX_ENTRIES = 2000
 
 
 class Happened:
@@ -26,8 +26,8 @@ class Happened:
         """The next line's entries."""
         self.newest = entries
         self.entries += entries
-        if len(self.entries) > MOST_ENTRIES:
-            self.entries[: -MOST_ENTRIES + 1] = [Entry([Piece("what happened before is not shown here", "faint")])]
+        if len(self.entries) > MAX_ENTRIES:
+            self.entries[: -MAX_ENTRIES + 1] = [Entry([Piece("what happened before is not shown here", "faint")])]
 
 
 class Page(NamedTuple):

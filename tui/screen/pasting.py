@@ -6,7 +6,7 @@ from model.commands.reading import LONGEST_LINE
 from tui.screen.ink import Ink, Piece
 from tui.screen.line_words import Entry
 
-MOST_LINES = 1000
+MAX_LINES = 1000
 
 
 class Queue:
@@ -20,8 +20,8 @@ class Queue:
         longest = max(map(len, lines))
         if longest > LONGEST_LINE:
             return f"the paste has a line of {longest} characters, and a line has at most {LONGEST_LINE}: none of it was taken"
-        if len(self.lines) + len(lines) > MOST_LINES:
-            return f"the paste has {len(lines)} lines, and at most {MOST_LINES} can wait: none of it was taken"
+        if len(self.lines) + len(lines) > MAX_LINES:
+            return f"the paste has {len(lines)} lines, and at most {MAX_LINES} can wait: none of it was taken"
         self.lines += lines
         return ""
 

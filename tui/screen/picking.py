@@ -1,4 +1,4 @@
-"""What the typed line becomes when a jack is clicked, so that a mouse alone can plug, move, lift and pull."""
+"""What the typed line becomes when a jack is clicked, so that a mouse alone can plug, move, unplug and pull."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from model.bay.state import State
 from model.room.addresses import split_address
 from model.room.wiring import Room
 
-_WAITS = re.compile(r"(?:>|^(?:plug|lift|pull|move|trace|why|around|figures|clear|phantom))\s*$", re.IGNORECASE)
-_HALF_TYPED = re.compile(r"(?P<word>plug |pull |lift |#)?(?P<end>[^>#\s]+)\s*>?\s*$")
+_WAITS = re.compile(r"(?:>|^(?:plug|unplug|pull|move|trace|why|around|figures|clear|phantom))\s*$", re.IGNORECASE)
+_HALF_TYPED = re.compile(r"(?P<word>plug |pull |unplug |#)?(?P<end>[^>#\s]+)\s*>?\s*$")
 
 
 def picked(line: str, jack: int, state: State) -> str:
     """The line after a click on a jack.
 
-    An empty jack, then another: a cord. The same jack again: a loose end. A jack with a plug: pull the cord; again: lift
+    An empty jack, then another: a cord. The same jack again: a loose end. A jack with a plug: pull the cord; again: unplug
     the plug; then an empty jack: move it there. A loose cord's jack, then an empty jack: its other end goes there.
     """
     room = state.room
@@ -52,7 +52,7 @@ def _again(word: str, jack: int, state: State) -> str:
     """A jack that is in the line already, clicked again."""
     address = state.room.jacks[jack].address
     if jack in state.plugs:
-        return f"pull {address}" if word == "lift" else f"lift {address}"
+        return f"pull {address}" if word == "unplug" else f"unplug {address}"
     return address if word == "plug" else f"plug {address}"
 
 

@@ -1,4 +1,4 @@
-"""The line that never leaves the screen: the room, live, cords, phantom, and how many warnings stand."""
+"""The line that never leaves the screen: the room, at the bay or in practice, cords, phantom, and how many warnings stand."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class TopLine(WordsLine):
     def __init__(self, session: Session, ink: Ink, *, id: str | None = None) -> None:
         super().__init__(ink, id=id)
         self.session = session
-        self.mode = "LIVE"
+        self.mode = "AT THE BAY"
 
     def words(self, width: int) -> Words:
         """The line at a width."""

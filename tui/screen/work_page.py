@@ -61,23 +61,23 @@ def done(session: Session, found: Standing) -> list[str]:
 
 
 def _next(session: Session, found: Standing, ink: Ink) -> Iterator[Entry]:
-    """The step to do now: first what must be minded, and the dangers that it would raise."""
+    """The step to do now: first what must be cautioned, and the dangers that it would raise."""
     from model.signal.warning import DANGER
 
     for step in found.todo.steps[:1]:
-        for mind in step.mind:
-            yield first_of_all(ink, mind)
+        for caution in step.caution:
+            yield first_of_all(ink, caution)
         for warning in session.patch.preview(step.action).raised:
             if warning.severity == DANGER:
-                yield Entry([ink.mark(DANGER), Piece(" danger: ", "alarm"), Piece(f"{warning.text} {warning.cure}")])
+                yield Entry([ink.mark(DANGER), Piece(" danger: ", "alarm"), Piece(f"{warning.text} {warning.fix}")])
         yield Entry([Piece("now ", "key"), Piece(step.words, "strong")], NUMBER)
 
 
 def _later(found: Standing) -> Iterator[Entry]:
     for number, step in enumerate(found.todo.steps[1:], start=2):
         yield Entry([Piece(f"{number:>{NUMBER - 1}} ", "faint"), Piece(step.words)], NUMBER)
-        for mind in step.mind:
-            yield Entry([Piece(f"{'':{NUMBER}}mind: {mind}", "faint")], NUMBER)
+        for caution in step.caution:
+            yield Entry([Piece(f"{'':{NUMBER}}caution: {caution}", "faint")], NUMBER)
 
 
 def _said(ink: Ink, text: str) -> Entry:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from model.room.file.gear import GearTables
 from model.room.file.reading import Reading
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
-from model.room.labels import folded
+from model.room.labels import normalized
 from model.room.wiring import NO_PORT, Bay, Jack, Normal, Row
 from model.signal.warning import counted
 from model.text.clean import quoted
@@ -13,11 +13,11 @@ from model.text.ranges import MOST, stretch
 from model.text.strictyaml import Items, Mark, Node, Table, Text
 from model.text.suggest import did_you_mean, listed
 
-BAY_KEYS = frozenset(("bay", "place", "points", "rows", "normals"))
-MOST_ROWS = 2  # the top row and the bottom row of a panel
+BAY_KEYS = frozenset(("bay", "place", "columns", "rows", "normals"))
+MAX_ROWS = 2  # the top row and the bottom row of a panel
 ALL_NORMALS = (*NORMAL_KINDS, NO_NORMAL)
 _SOME_POINTS = 1_000  # stand in where a bay's points cannot be read, so that its rows are known all the same
-_SUCH_AS = "{bay: Mic bay, points: 48, rows: {A: {1-12: 'Live {1-12}'}}}"
+_SUCH_AS = "{bay: Mic bay, columns: 48, rows: {A: {1-12: 'Live {1-12}'}}}"
 
 
 class BayTables:
@@ -28,8 +28,8 @@ class BayTables:
         self.rows: list[Row] = []
         self.jacks: list[Jack] = []
         self.normals: list[Normal] = []
-        self.bay_named: dict[str, Bay] = {}  # by folded name
-        self.row_named: dict[str, int] = {}  # by folded name
+        self.bay_named: dict[str, Bay] = {}  # by normalized name
+        self.row_named: dict[str, int] = {}  # by normalized name
         self._normal_at: dict[tuple[int, int], int] = {}  # a pair of jacks, the lower first: the line of its normal
 
     def join(self, reading: Reading, mark: Mark, top: int, bottom: int, kind: str) -> bool:
@@ -70,7 +70,7 @@ class BayTables:
                     mark, f"{what}: {quoted(part)} is not a jack or a range of jacks such as A5 or A41-42{meant}"
                 )
                 return []
-            number = self.row_named.get(folded(place.row))
+            number = self.row_named.get(normalized(place.row))
             if number is None:
                 names = [row.name for row in self.rows]
                 meant = self._meant_stretch(part) or reading.meant(place.row, names)
@@ -86,7 +86,8 @@ class BayTables:
                 return []
             if not 1 <= place.first <= place.last <= row.points:
                 reading.error(
-                    mark, f"{what}: {quoted(part)} goes past row {quoted(row.name)}, whose points are 1 to {row.points}"
+                    mark,
+                    f"{what}: {quoted(part)} goes past row {quoted(row.name)}, whose columns are 1 to {row.points}",
                 )
                 return []
             if not reading.spend(place.last - place.first + 1, mark):
@@ -99,7 +100,7 @@ class BayTables:
         """``A41-A42`` was probably meant to be ``A41-42``."""
         low, _, high = text.rpartition("-")
         first, last = stretch(low.strip()), stretch(high.strip())
-        if first is None or last is None or folded(first.row) != folded(last.row):
+        if first is None or last is None or normalized(first.row) != normalized(last.row):
             return ""
         return did_you_mean([f"{first.row}{first.first}-{last.last}"])
 
@@ -118,25 +119,25 @@ def _read_bay(reading: Reading, tables: BayTables, gear: GearTables, table: Tabl
     name = reading.label(reading.required(table, "bay", "a bay: it is the bay's name"), "name", "a bay")
     what = f"bay {quoted(name)}" if name else "this bay"
     place = reading.label(table.values.get("place"), "place", what) or ""
-    points = reading.whole_number(reading.required(table, "points", what), "points", what, MOST)
+    points = reading.whole_number(reading.required(table, "columns", what), "columns", what, MOST)
     rows = reading.table(reading.required(table, "rows", what), f"rows of {what}", "A: {1: Mix L}")
     line = table.mark.line + 1
     index = len(tables.bays)
     if name:
-        earlier = tables.bay_named.get(folded(name))
+        earlier = tables.bay_named.get(normalized(name))
         if earlier is not None:
             reading.error(table.marks["bay"], f"{what} is named twice: line {earlier.line} has {quoted(earlier.name)}")
     if rows is None:
         return
     if not rows.values:
         reading.missing(rows.mark, f"{what} has no row: it needs a top row, and may have a bottom row")
-    if len(rows.values) > MOST_ROWS:
-        third = list(rows.marks.values())[MOST_ROWS]
+    if len(rows.values) > MAX_ROWS:
+        third = list(rows.marks.values())[MAX_ROWS]
         reading.error(third, f"{what} has {len(rows.values)} rows: a bay has a top row and a bottom row")
     if points is None:
         points = _SOME_POINTS
     if len(tables.jacks) + points * len(rows.values) > MOST:
-        reading.error(table.mark, f"points of {what}: with them the room has more than {MOST:,} jacks")
+        reading.error(table.mark, f"columns of {what}: with them the room has more than {MOST:,} jacks")
         return
     numbers = []
     for row_name, cells in rows.values.items():
@@ -145,7 +146,7 @@ def _read_bay(reading: Reading, tables: BayTables, gear: GearTables, table: Tabl
             numbers.append(number)
     bay = Bay(index, name or "", place, points, tuple(numbers), line)
     tables.bays.append(bay)
-    tables.bay_named.setdefault(folded(bay.name), bay)
+    tables.bay_named.setdefault(normalized(bay.name), bay)
     if "normals" in table.marks:
         _read_normals(reading, tables, bay, len(rows.values), table, what)
 
@@ -160,7 +161,7 @@ def _read_row(
     if not (name[0].isalnum() and name[-1].isalpha()):
         reading.error(mark, f"{what} must start with a letter or a digit and end with a letter, as in 'A' or 'MR-C'")
         return None
-    known = tables.row_named.get(folded(name))
+    known = tables.row_named.get(normalized(name))
     if known is not None:
         where = (
             f"bay {quoted(tables.bays[tables.rows[known].bay].name)}" if tables.rows[known].bay < bay else "this bay"
@@ -171,7 +172,7 @@ def _read_row(
     number = len(tables.rows)
     first = len(tables.jacks)
     tables.rows.append(Row(number, name, bay, first, points))
-    tables.row_named[folded(name)] = number
+    tables.row_named[normalized(name)] = number
     ports = [NO_PORT] * (points + 1)  # by point; there is no point 0
     lines = [mark.line + 1] * (points + 1)
     if cells is not None:
@@ -193,7 +194,7 @@ def _wire(
         if not isinstance(node, Text) or not node.text:
             if node is not None:
                 reading.error(
-                    node.mark, f"points {quoted(key)} of {row_words} need the name of a port, such as 'Mix L'"
+                    node.mark, f"columns {quoted(key)} of {row_words} need the name of a port, such as 'Mix L'"
                 )
             continue
         numbers = reading.points(key, mark, points, row_words)
@@ -232,13 +233,13 @@ def _read_normals(reading: Reading, tables: BayTables, bay: Bay, rows: int, tabl
     if rows == 1:
         reading.missing(mark, f"{what} has one row, and normals join a top row to a bottom row: use 'cross normals'")
         return
-    if len(bay.rows) != MOST_ROWS:
+    if len(bay.rows) != MAX_ROWS:
         return  # an error that is noted already
     top, bottom = (tables.rows[row].first - 1 for row in bay.rows)
     seen: dict[int, int] = {}
     for key, node in normals.values.items():
         mark = normals.marks[key]
-        kind = read_normal_kind(reading, node, f"points {quoted(key)} of {what}")
+        kind = read_normal_kind(reading, node, f"columns {quoted(key)} of {what}")
         for point in reading.points(key, mark, bay.points, what):
             if point in seen:
                 reading.error(mark, f"the normal of point {point} of {what} is given twice: line {seen[point]} has it")

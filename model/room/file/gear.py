@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from model.room.file.reading import Reading, Said
 from model.room.kinds import FEED_OHM, KINDS, Kind
-from model.room.labels import MOST_CHARACTERS, folded
+from model.room.labels import MAX_CHARACTERS, normalized
 from model.room.wiring import Gear, Mic, Port, Supply
 from model.text.clean import quoted
 from model.text.ranges import MOST, stretch
@@ -45,18 +45,18 @@ class GearTables:
         self.gear: list[Gear] = []
         self.ports: list[Port] = []
         self.marks: list[Mark] = []  # of each piece of gear
-        self.gear_named: dict[str, int] = {}  # by folded name
-        self.port_named: dict[str, int] = {}  # by folded full name
+        self.gear_named: dict[str, int] = {}  # by normalized name
+        self.port_named: dict[str, int] = {}  # by normalized full name
         self._by_own: dict[str, int] | None = None
 
     def port(self, name: str) -> int | None:
         """The port of a full name in any case of letters; gear with one port answers to its port's name as well."""
-        key = folded(name)
+        key = normalized(name)
         found = self.port_named.get(key)
         if found is None:
             if self._by_own is None:
                 only = [self.ports[gear.ports[0]] for gear in self.gear if len(gear.ports) == 1]
-                self._by_own = {folded(f"{port.name} {port.own}"): port.index for port in only if port.own}
+                self._by_own = {normalized(f"{port.name} {port.own}"): port.index for port in only if port.own}
             found = self._by_own.get(key)
         return found
 
@@ -66,7 +66,7 @@ class GearTables:
 
     def meant(self, reading: Reading, name: str) -> str:
         """The end of a message: which ports an unknown name may have meant."""
-        gear = self.gear_named.get(folded(name))
+        gear = self.gear_named.get(normalized(name))
         if gear is not None:
             own = [self.ports[port].name for port in self.gear[gear].ports]
             return did_you_mean(own[:3])
@@ -118,7 +118,7 @@ def _gear(reading: Reading, name: str, value: Node) -> tuple[Through, list[Sketc
             reading.error(mark, f"{quoted(key)} of gear {quoted(name)} is said of a port: is 'is: KIND' missing here?")
             continue
         for sketch in _port(reading, key, node, mark, Said("port", name, key)):
-            own = folded(sketch.own)
+            own = normalized(sketch.own)
             if own in places:
                 reading.error(mark, f"port {quoted(sketch.own)} of gear {quoted(name)} is named twice")
             else:
@@ -200,7 +200,7 @@ def _through(reading: Reading, node: Node, sketches: Sequence[Sketch], places: d
     def find(text: str, mark: Mark, way: str) -> list[int]:
         found = []
         for own in reading.expanded(text, mark, what):
-            place = places.get(folded(own))
+            place = places.get(normalized(own))
             if place is None:
                 those = [sketch.own for sketch in sketches if sketch.kind.way == way]
                 reading.error(mark, f"{what}: unknown port {quoted(own)}{reading.meant(own, those)}")
@@ -246,7 +246,7 @@ def _add(
     line = mark.line + 1
     alone = len(sketches) == 1
     for name in names:
-        key = folded(name)
+        key = normalized(name)
         if key in gear_named:
             earlier = tables.gear[gear_named[key]]
             reading.error(mark, f"gear {quoted(name)} is named twice: line {earlier.line} has {quoted(earlier.name)}")
@@ -258,9 +258,9 @@ def _add(
             full = name
             if not alone:
                 full = f"{name} {own}"
-                key = folded(full)
-                if len(full) > MOST_CHARACTERS >= len(name):
-                    reading.error(mark, f"port {quoted(full)}: its full name has over {MOST_CHARACTERS} characters")
+                key = normalized(full)
+                if len(full) > MAX_CHARACTERS >= len(name):
+                    reading.error(mark, f"port {quoted(full)}: its full name has over {MAX_CHARACTERS} characters")
                     return
             if key in port_named:
                 other = ports[port_named[key]]
@@ -280,7 +280,7 @@ def _add(
 def check_no_address(reading: Reading, mark: Mark, name: str, row_named: Container[str]) -> None:
     """Refuses a name that cannot be told from a jack's address."""
     place = stretch(name) if name[-1].isdigit() else None
-    if place is not None and folded(place.row) in row_named:
+    if place is not None and normalized(place.row) in row_named:
         reading.error(
             mark, f"{quoted(name)} could not be told from a jack of row {quoted(place.row)}: rename one of them"
         )
@@ -288,7 +288,7 @@ def check_no_address(reading: Reading, mark: Mark, name: str, row_named: Contain
 
 def check_names(reading: Reading, tables: GearTables, row_named: Container[str]) -> None:
     """Refuses names that cannot be told from a jack's address, and switches told apart by case alone."""
-    spelled: dict[str, str] = {}  # switches, by folded name
+    spelled: dict[str, str] = {}  # switches, by normalized name
     for gear in tables.gear:
         names = {gear.name, *(tables.ports[port].name for port in gear.ports)}
         for name in names:
@@ -296,7 +296,7 @@ def check_names(reading: Reading, tables: GearTables, row_named: Container[str])
         for port in gear.ports:
             supply = tables.ports[port].supply
             if supply is not None:
-                known = spelled.setdefault(folded(supply.switch), supply.switch)
+                known = spelled.setdefault(normalized(supply.switch), supply.switch)
                 if known != supply.switch:
                     text = f"switch {quoted(supply.switch)} is written {quoted(known)} elsewhere: use one of the two"
                     reading.error(tables.marks[gear.index], text)
@@ -326,9 +326,9 @@ def read_mics(reading: Reading, node: Node) -> tuple[Mic, ...]:
         if harmed and volts is not None:
             reading.error(mark, f"{what} needs phantom and is harmed by it: take out one of the two")
         for name in reading.names(template, mark, "microphone"):
-            known = mics.get(folded(name))
+            known = mics.get(normalized(name))
             if known is None:
-                mics[folded(name)] = Mic(name, ohms, volts, draws, harmed, mark.line + 1)
+                mics[normalized(name)] = Mic(name, ohms, volts, draws, harmed, mark.line + 1)
             else:
                 reading.error(
                     mark, f"microphone {quoted(name)} is named twice: line {known.line} has {quoted(known.name)}"

@@ -1,4 +1,4 @@
-"""What belongs to a room at rest: the sections ``cords``, ``house patch``, ``pins`` and ``priors``."""
+"""What belongs to a room at rest: the sections ``cords``, ``house patch``, ``marks`` and ``priors``."""
 
 from __future__ import annotations
 
@@ -7,16 +7,16 @@ from model.room.file.bays import BayTables
 from model.room.file.gear import GearTables
 from model.room.file.reading import Reading
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
-from model.room.labels import folded
+from model.room.labels import normalized
 from model.room.wiring import NO_PORT, HouseCord
 from model.text.clean import quoted
 from model.text.ranges import stretch
 from model.text.strictyaml import Mark, Node, Text
 from model.text.suggest import listed
 
-PIN_KEYS = frozenset((*NORMAL_KINDS, NO_NORMAL))
+MARK_KEYS = frozenset((*NORMAL_KINDS, NO_NORMAL))
 PRIOR_KEYS = frozenset(("cord", "normal contact", "rear lead", "gear", "tie line", "mult", "microphone", "mic line"))
-MOST_CORDS = 1_000_000
+MAX_CORDS = 1_000_000
 
 
 def read_cords(reading: Reading, node: Node) -> dict[int, int] | None:
@@ -30,7 +30,7 @@ def read_cords(reading: Reading, node: Node) -> dict[int, int] | None:
     for key, value in table.values.items():
         key_mark = table.marks[key]
         length = reading.whole_number(Text(key, key_mark), "length (cm)", "a cord", LONGEST_CM)
-        count = reading.whole_number(value, "number", f"cords of {quoted(key)} cm", MOST_CORDS, zero=True)
+        count = reading.whole_number(value, "number", f"cords of {quoted(key)} cm", MAX_CORDS, zero=True)
         if length is None or count is None:
             continue
         if length in cords:
@@ -39,14 +39,14 @@ def read_cords(reading: Reading, node: Node) -> dict[int, int] | None:
     return cords
 
 
-def read_pins(reading: Reading, node: Node) -> dict[str, str]:
+def read_marks(reading: Reading, node: Node) -> dict[str, str]:
     """The room's own mark for each kind of normal."""
-    table = reading.table(node, "'pins'", "{full: white}")
+    table = reading.table(node, "'marks'", "{full: white}")
     if table is None:
         return {}
-    reading.keys(table, PIN_KEYS, "in 'pins'")
-    pins = {key: reading.label(value, "pin", quoted(key)) for key, value in table.values.items()}
-    return {key: text for key, text in pins.items() if text is not None}
+    reading.keys(table, MARK_KEYS, "in 'marks'")
+    marks = {key: reading.label(value, "mark", quoted(key)) for key, value in table.values.items()}
+    return {key: text for key, text in marks.items() if text is not None}
 
 
 def read_priors(reading: Reading, node: Node) -> dict[str, float]:
@@ -104,13 +104,13 @@ def _jacks(
 ) -> list[int]:
     """The jacks that one end of a cord names: by their addresses, or by the ports that they alone are wired to."""
     place = stretch(text)
-    if place is not None and folded(place.row) in bays.row_named:
+    if place is not None and normalized(place.row) in bays.row_named:
         return bays.stretch(reading, text, mark, "'house patch'")
     jacks = []
     for name in reading.expanded(text, mark, "'house patch'"):
         place = stretch(name)
         port = gear.port(name)
-        if place is not None and folded(place.row) in bays.row_named:
+        if place is not None and normalized(place.row) in bays.row_named:
             jacks += bays.stretch(reading, name, mark, "'house patch'")
         elif port is not None:
             wired = jacks_of.get(port, [])

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from model.room.file.bays import BayTables, read_normal_kind
 from model.room.file.gear import GearTables, check_no_address
 from model.room.file.reading import Reading
-from model.room.labels import folded
+from model.room.labels import normalized
 from model.room.wiring import Mult, Tie
 from model.text.clean import quoted
 from model.text.strictyaml import Items, Mark, Node, Table, Text
@@ -30,8 +30,8 @@ def read_cross_normals(reading: Reading, node: Node, bays: BayTables) -> None:
 
 def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -> tuple[Tie, ...]:
     """The fixed lines between jacks in different places."""
-    ties: dict[str, Tie] = {}  # by folded name
-    tied: dict[tuple[int, int], Tie] = {}  # by the pair of jacks, the lower first
+    ties: dict[str, Tie] = {}  # by normalized name
+    joined: dict[tuple[int, int], Tie] = {}  # by the pair of jacks, the lower first
     for table in reading.tables(node, "ties", '{name: "Tie {1-8}", from: A17-24, to: E1-8, metres: 30}', TIE_KEYS):
         line = table.mark.line + 1
         ends = _ends(reading, table, bays, "a tie line")
@@ -50,13 +50,13 @@ def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -
             if a == b:
                 reading.error(table.mark, f"tie line {quoted(name)} joins jack {bays.jacks[a].address} to itself")
                 continue
-            known = ties.setdefault(folded(name), tie)
+            known = ties.setdefault(normalized(name), tie)
             if known is not tie:
                 reading.error(text.mark, f"tie line {quoted(name)} is named twice: line {known.line} has it already")
-            known = tied.setdefault((min(a, b), max(a, b)), tie)
+            known = joined.setdefault((min(a, b), max(a, b)), tie)
             if known is not tie:
                 both = f"{bays.jacks[a].address} and {bays.jacks[b].address}"
-                reading.error(table.mark, f"{both} are tied twice: line {known.line} ties them already")
+                reading.error(table.mark, f"{both} are joined twice: line {known.line} ties them already")
     return tuple(ties.values())
 
 
@@ -64,8 +64,8 @@ def read_mults(
     reading: Reading, node: Node, bays: BayTables, gear: GearTables, ties: Sequence[Tie]
 ) -> tuple[Mult, ...]:
     """The groups of jacks that are joined together."""
-    tied = {folded(tie.name): tie for tie in ties}
-    mults: dict[str, Mult] = {}  # by folded name
+    joined = {normalized(tie.name): tie for tie in ties}
+    mults: dict[str, Mult] = {}  # by normalized name
     owner: dict[int, str] = {}
     for table in reading.tables(node, "mults", "{name: Mult 1, jacks: D41-44}", MULT_KEYS):
         name = reading.label(reading.required(table, "name", "a mult"), "name", "a mult", typed=True)
@@ -91,9 +91,9 @@ def read_mults(
         mult = Mult(name, tuple(group), table.mark.line + 1)
         mark = table.marks["name"]
         _check_own_name(reading, mark, what, name, bays, gear)
-        if (tie := tied.get(folded(name))) is not None:
+        if (tie := joined.get(normalized(name))) is not None:
             reading.error(mark, f"{what} has the name of a tie line, on line {tie.line}: rename one of them")
-        known = mults.setdefault(folded(name), mult)
+        known = mults.setdefault(normalized(name), mult)
         if known is not mult:
             reading.error(mark, f"{what} is named twice: line {known.line} has {quoted(known.name)}")
     return tuple(mults.values())
@@ -102,7 +102,7 @@ def read_mults(
 def _check_own_name(reading: Reading, mark: Mark, what: str, name: str, bays: BayTables, gear: GearTables) -> None:
     """Refuses the name of a tie line or a mult that means something else already in a typed line."""
     check_no_address(reading, mark, name, bays.row_named)
-    port = gear.port_named.get(folded(name))
+    port = gear.port_named.get(normalized(name))
     if port is not None:
         reading.error(mark, f"{what} has the name of a port, on line {gear.ports[port].line}: rename one of them")
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from model.room.file.bays import read_bays
 from model.room.file.errors import FileError, RoomFileErrors, UnreadableFile
 from model.room.file.gear import check_names, read_gear, read_mics
-from model.room.file.house_patch import read_cords, read_house_patch, read_pins, read_priors
+from model.room.file.house_patch import read_cords, read_house_patch, read_marks, read_priors
 from model.room.file.joins import read_cross_normals, read_mults, read_ties
 from model.room.file.reading import Reading
 from model.room.wiring import Room
@@ -24,7 +24,7 @@ from model.text.strictyaml import Place, Table, Text, Tree, build
 __all__ = ["FileError", "RoomFileErrors", "UnreadableFile", "parse_room", "read_room"]
 
 VERSION = "1"
-MOST_BYTES = 32 * 1024 * 1024
+MAX_BYTES = 32 * 1024 * 1024
 TOP_KEYS = frozenset(
     (
         "bayhand",
@@ -37,7 +37,7 @@ TOP_KEYS = frozenset(
         "mults",
         "cords",
         "house patch",
-        "pins",
+        "marks",
         "priors",
     )
 )
@@ -57,7 +57,7 @@ def parse_room(text: str, path: str = "<text>") -> Room:
 
     Raises :class:`RoomFileErrors` with all that is wrong in it.
 
-    >>> parse_room("{bayhand: 1, room: Attic, bays: [{bay: One, points: 2, rows: {A: {}}}]}").jacks[1].address
+    >>> parse_room("{bayhand: 1, room: Attic, bays: [{bay: One, columns: 2, rows: {A: {}}}]}").jacks[1].address
     'A2'
     """
     # The tree and the room only grow meanwhile and hold no cycles: the collector would walk them over and over in vain.
@@ -96,7 +96,7 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
     mults = read_mults(reading, section("mults"), bays, gear, ties)
     cords = read_cords(reading, section("cords"))
     house_patch = read_house_patch(reading, section("house patch"), gear, bays)
-    pins = read_pins(reading, section("pins"))
+    marks = read_marks(reading, section("marks"))
     priors = read_priors(reading, section("priors"))
     check_names(reading, gear, bays.row_named)
     if name is None or reading.errors:
@@ -114,7 +114,7 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
         mics=mics,
         cords=cords,
         house_patch=house_patch,
-        pins=pins,
+        marks=marks,
         priors=priors,
     )
 
@@ -142,7 +142,7 @@ def file_text(path: str) -> str:
         if not stat.S_ISREG(found.st_mode):
             raise UnreadableFile(path, "this is not an ordinary file")
         with Path(path).open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            data = file.read(MAX_BYTES + 1)
     except FileNotFoundError:
         raise UnreadableFile(path, "there is no such file") from None
     except PermissionError:
@@ -151,8 +151,8 @@ def file_text(path: str) -> str:
         raise UnreadableFile(path, f"it cannot be read: {error.strerror or error}") from None
     except ValueError:
         raise UnreadableFile(path, "a file's name cannot hold a NUL character") from None
-    if len(data) > MOST_BYTES:
-        raise UnreadableFile(path, f"it is larger than {MOST_BYTES // 1024**2} MiB, too large for a room file")
+    if len(data) > MAX_BYTES:
+        raise UnreadableFile(path, f"it is larger than {MAX_BYTES // 1024**2} MiB, too large for a room file")
     if b"\0" in data:
         raise UnreadableFile(path, "it is binary, not text: a room file is text in UTF-8")
     try:

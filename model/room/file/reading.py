@@ -14,11 +14,11 @@ from model.text.ranges import MOST, RangeError, expand, points
 from model.text.strictyaml import Items, Mark, Node, Table, Text, Tree
 from model.text.suggest import did_you_mean, listed, nearest
 
-MOST_NAMES = 6 * MOST  # names, points and jacks that all ranges of a file together may make
-MOST_ERRORS = 10_000  # of more, only the number is told
+MAX_NAMES = 6 * MOST  # names, points and jacks that all ranges of a file together may make
+MAX_ERRORS = 10_000  # of more, only the number is told
 # Numbers beyond these are slips; within them no formula leaves what a float can hold.
 LARGEST, SMALLEST = 1e12, 1e-9
-MOST_DBU = 200.0
+MAX_DBU = 200.0
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 _LEVEL = re.compile(rf"({_NUMBER.pattern})\s*([A-Za-z]+)", re.ASCII)
 _DBU_FROM: dict[str, Callable[[float], float]] = {"dBu": float, "dBV": dbu_from_dbv}
@@ -49,7 +49,7 @@ class Reading:
         self.whole = tree.whole  # where the text breaks off, nothing that seems missing is an error
         self.errors: list[FileError] = []
         self.untold = 0
-        self._names_left = MOST_NAMES
+        self._names_left = MAX_NAMES
         self._looks_left = 50_000  # at names that may have been meant
         for problem in tree.problems:
             self.error(problem.mark, problem.text)
@@ -58,7 +58,7 @@ class Reading:
 
     def error(self, mark: Mark, text: str) -> None:
         """Notes an error at a place."""
-        if len(self.errors) < MOST_ERRORS:
+        if len(self.errors) < MAX_ERRORS:
             self.errors.append(FileError(mark.line + 1, mark.column + 1, shown(text)))
         else:
             self.untold += 1
@@ -177,17 +177,17 @@ class Reading:
         try:
             found = points(text)
         except RangeError as error:
-            self.error(mark, f"points {quoted(text)}: {error}")
+            self.error(mark, f"columns {quoted(text)}: {error}")
             return ()
         if (found[-1] if isinstance(found, range) else max(found)) > most:
-            self.error(mark, f"points {quoted(text)}: {row} has {most} points")
+            self.error(mark, f"columns {quoted(text)}: {row} has {most} columns")
             return ()
         return found if self.spend(len(found), mark) else ()
 
     def spend(self, count: int, mark: Mark) -> bool:
         """Counts what a range makes; False, with an error, once all of the file's ranges together make too much."""
         if count > self._names_left >= 0:
-            text = f"the ranges of this file together stand for more than {MOST_NAMES:,} names and jacks"
+            text = f"the ranges of this file together stand for more than {MAX_NAMES:,} names and jacks"
             self.error(mark, text)
         self._names_left -= count
         return self._names_left >= 0
@@ -250,7 +250,7 @@ class Reading:
             )
             return None
         value = _DBU_FROM[unit](float(found[1]))
-        if not -MOST_DBU <= value <= MOST_DBU:
+        if not -MAX_DBU <= value <= MAX_DBU:
             self.error(text.mark, f"{what} of {of} {quoted(text.text)} is not a level that gear can have")
             return None
         return value

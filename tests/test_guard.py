@@ -21,12 +21,12 @@ KELPFIELD = read_room(Path(__file__).parent.parent / "rooms" / "kelpfield.yaml")
 def session() -> Session:
     """A cord from Tallow 2 out to Fennel 1 in, and that connection kept."""
     session = Session(KELPFIELD)
-    for line in ("tallow 2 out > fennel 1 in", "keep tallow 2 out > fennel 1 in"):
+    for line in ("tallow 2 out > fennel 1 in", "guard tallow 2 out > fennel 1 in"):
         assert session.enter(line).ok
     return session
 
 
-@pytest.mark.parametrize("line", ["pull #1", "pull C2", "pull all", "lift L21", "move L21 > L22", "undo"])
+@pytest.mark.parametrize("line", ["pull #1", "pull C2", "pull all", "unplug L21", "move L21 > L22", "undo"])
 def test_a_line_that_breaks_what_is_kept_is_refused_until_repeated(session: Session, line: str) -> None:
     before = dict(session.patch.state.plugs)
     for typed in (line, f"{line} ?", line):
@@ -38,12 +38,12 @@ def test_a_line_that_breaks_what_is_kept_is_refused_until_repeated(session: Sess
     assert session.patch.state.plugs == before
     assert session.enter(f"{line} anyway").ok
     assert session.patch.state.plugs != before
-    words = session.enter("keep").answer.words
+    words = session.enter("guard").answer.words
     assert words == ("Tallow 2 out > Fennel 1 in: kept, but broken now",)
 
 
 def test_a_plug_that_breaks_a_kept_normal_is_refused(session: Session) -> None:
-    session.enter("keep hall 3 > tallow 3 in")
+    session.enter("guard hall 3 > tallow 3 in")
     assert not session.enter("plug B3").ok
     assert not session.preview("plug B3").ok
     assert session.enter("plug B3 anyway").ok
@@ -54,26 +54,26 @@ def test_a_plug_that_breaks_a_kept_normal_is_refused(session: Session) -> None:
 
 
 def test_free_lets_it_go(session: Session) -> None:
-    assert not session.enter("keep tallow 2 out > fennel 1 in").ok
-    assert session.enter("free tallow 2 out > fennel 1 in").ok
-    assert not session.enter("free tallow 2 out > fennel 1 in").ok
-    assert session.enter("keep").answer.words == ("nothing is kept",)
+    assert not session.enter("guard tallow 2 out > fennel 1 in").ok
+    assert session.enter("unguard tallow 2 out > fennel 1 in").ok
+    assert not session.enter("unguard tallow 2 out > fennel 1 in").ok
+    assert session.enter("guard").answer.words == ("nothing is kept",)
     assert session.enter("pull #1").ok
 
 
 def test_only_what_stands_can_be_kept() -> None:
     session = Session(KELPFIELD)
-    assert "does not feed" in (session.enter("keep tallow 2 out > fennel 1 in").error or "")
-    assert "no output" in (session.enter("keep L21 > L22").error or "")
-    through = session.enter("keep hall 3 > desk 3 line").error or ""
-    assert "keep Hall 3 > Tallow 3 in; keep Tallow 3 out > Desk 3 line" in through
-    assert session.enter("keep hall 3 > tallow 3 in ?").ok
+    assert "does not feed" in (session.enter("guard tallow 2 out > fennel 1 in").error or "")
+    assert "no output" in (session.enter("guard L21 > L22").error or "")
+    through = session.enter("guard hall 3 > desk 3 line").error or ""
+    assert "guard Hall 3 > Tallow 3 in; guard Tallow 3 out > Desk 3 line" in through
+    assert session.enter("guard hall 3 > tallow 3 in ?").ok
     assert not session.kept
 
 
 def test_the_json_says_what_is_kept_and_whether_it_stands(session: Session) -> None:
     session.enter("pull #1 anyway")
-    assert session.enter("keep").answer.extra == {
+    assert session.enter("guard").answer.extra == {
         "kept": [{"source": "Tallow 2 out", "load": "Fennel 1 in", "stands": False}]
     }
 
@@ -93,12 +93,12 @@ def test_what_is_kept_outlives_the_session(session: Session) -> None:
     session_from_plain(again, plain)
     assert again.kept == session.kept
     assert not again.enter("pull #1").ok
-    gone = again.kept.from_plain([["Tallow 2 out", "Moon 1 in"]])
+    gone = again.kept.from_dict([["Tallow 2 out", "Moon 1 in"]])
     assert gone == ["Tallow 2 out > Moon 1 in is not kept any more: the room has no Moon 1 in"]
     assert not again.kept
 
 
-@pytest.mark.parametrize("typed", ["keep hall 3 > tallow 3 in", "free hall 3 > tallow 3 in", "keep"])
+@pytest.mark.parametrize("typed", ["guard hall 3 > tallow 3 in", "unguard hall 3 > tallow 3 in", "guard"])
 def test_it_reads_itself_back(typed: str) -> None:
     session = Session(KELPFIELD)
     line = read_line(typed, session.names)
@@ -120,14 +120,14 @@ def test_whatever_is_typed_what_is_kept_stands(seed: int) -> None:
             (
                 f"plug {a} > {b}",
                 f"plug {a}",
-                f"lift {a}",
+                f"unplug {a}",
                 f"pull {a}",
                 f"move {a} > {b}",
                 "undo",
                 "redo",
                 "pull all",
                 way,
-                "take 1",
+                "use 1",
             )
         )
         session.enter(line)
