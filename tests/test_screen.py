@@ -260,7 +260,7 @@ def test_the_jack_under_the_cursor_is_described_in_full() -> None:
             "B1  Pre 1 in",
             "mic in, 2 kohm",
             "full normal to A1 Live 1: open, by cord 2 in A1",
-            "Pre 1 in hears nothing now",
+            "nothing feeds Pre 1 in now",
         ):
             assert words in player.text
         await player.type("a12")
@@ -435,7 +435,7 @@ def test_at_20_by_5_room_mode_phantom_and_warnings_are_still_there() -> None:
         await player.enter("phantom pre 2 on")
         await player.resize(20, 5)
         assert "…" in player.lines[0]
-        assert "L P1 ▲0 !0 i0" in player.lines[0]
+        assert "BAY P1 ▲0 !0 i0" in player.lines[0]
         assert player.lines[-1].startswith(">")
 
     play(act)
@@ -563,7 +563,7 @@ def test_offers_of_an_answer_are_put_into_the_line_by_enter() -> None:
 def test_what_an_answer_offers_is_shown_and_its_jacks_are_lit() -> None:
     async def act(player: Player) -> None:
         await player.enter("route live 1 > pre 3 in")
-        assert "Enter puts in: take 1" in player.text
+        assert "Enter puts in: use 1" in player.text
         assert "> route live 1 > pre 3 in" in player.text
         await player.press("enter")
         assert player.typed == "use 1"

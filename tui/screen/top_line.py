@@ -82,7 +82,7 @@ class TopLine(WordsLine):
     def _short(self) -> Words:
         _, _, on = self._counts()
         return [
-            Piece(self.mode[:1], "strong"),
+            Piece(self.mode.split()[-1], "strong"),
             Piece(" "),
             Piece(f"P{on}", "plugged" if on else "faint"),
             Piece(" "),
