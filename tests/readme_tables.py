@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from model.check import WIRING_CHECKS
-from model.commands.reading import GROUPS
+from model.commands.table import GROUPS
 from model.fault.reasoning import PRIORS
 from model.room.kinds import FEED_OHM, KINDS, NORMAL_KINDS
 from model.signal.rules import ALL_RULES
