@@ -13,7 +13,7 @@ import pytest
 from model.help.plain import as_plain, block_lines
 from tests.screen_room import Player, play
 from tests.test_house import loaded_after
-from tui.cli.main import main
+from tui.cli.main import SUBCOMMANDS, main
 from tui.cli.pager import pager_command
 from tui.help.topics import TOPICS, help_for
 from tui.screen.topic_screen import WIDTH, TopicScreen
@@ -47,9 +47,17 @@ def test_an_unknown_topic_has_status_2(word: str, capsys: pytest.CaptureFixture[
     assert "\x1b" not in printed.err
 
 
+@pytest.mark.parametrize("command", SUBCOMMANDS)
+def test_a_command_of_the_command_line_says_where_its_options_are(
+    command: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["help", command]) == 2
+    assert f"'bayhand {command} --help'" in capsys.readouterr().err
+
+
 def test_it_starts_without_the_screen() -> None:
     """Only the topic on keys brings Textual."""
-    code = "import contextlib, io\nfrom tui.cli.main import main\nwith contextlib.redirect_stdout(io.StringIO()):"
+    code = "import contextlib, io\nfrom tui.cli.main import SUBCOMMANDS, main\nwith contextlib.redirect_stdout(io.StringIO()):"
     loaded = loaded_after(f"{code}\n    assert main(['help', 'rooms']) == 0 and main(['help']) == 0")
     assert "model.help.rooms" in loaded
     assert not [name for name in loaded if name.partition(".")[0] in ("textual", "rich", "networkx")]
@@ -109,6 +117,14 @@ def test_a_pager_that_cannot_be_started_shows_nothing_and_the_text_is_printed(tm
     status, printed = on_a_terminal({"PAGER": str(broken)}, "kinds")
     assert status == 0
     assert "1 500 ohm" in printed
+    assert "Traceback" not in printed
+
+
+def test_an_interrupt_is_left_to_the_pager() -> None:
+    """The pager interrupts the program as Ctrl+C would, and goes on."""
+    status, printed = on_a_terminal({"PAGER": "sh -c 'kill -INT $PPID; cat'"}, "kinds")
+    assert status == 0
+    assert "it joins nothing" in printed
     assert "Traceback" not in printed
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shlex
 import shutil
+import signal
 import subprocess
 import sys
 from collections.abc import Mapping
@@ -48,13 +49,14 @@ def show(text: str) -> None:
 
 def _paged(command: list[str], data: bytes) -> bool:
     """Whether the pager took it. One that cannot be started has shown nothing."""
+    # Ctrl+C is the pager's: it shares the terminal, and decides itself whether to end. A handler, unlike a signal that is
+    # ignored, is not passed on to it.
+    before = signal.signal(signal.SIGINT, lambda *_: None)
     try:
         pager = subprocess.Popen(command, stdin=subprocess.PIPE, env={"LESS": _LESS, **os.environ})
+        pager.communicate(data)  # a pager that is left before the end of the text is no fault
     except OSError:
         return False
-    while True:
-        try:
-            pager.communicate(data)  # a pager that is left before the end of the text is no fault
-            return True
-        except KeyboardInterrupt:
-            continue  # it is the pager's: it shares the terminal, and decides itself whether to end
+    finally:
+        signal.signal(signal.SIGINT, before)
+    return True

@@ -9,6 +9,7 @@ import sys
 from model.help.plain import WIDTH, as_plain
 from model.help.topic import Example, Paragraph, Points, Table, Topic, code
 from model.text.caution import CAUTION
+from tui.cli.main import SUBCOMMANDS
 from tui.cli.pager import show
 from tui.cli.status import OK, UNUSABLE, say
 from tui.help.topics import TOPICS, help_for, not_found
@@ -23,7 +24,10 @@ def run(args: argparse.Namespace) -> int:
     """Show a topic, or the list of topics; 2 where there is none of that name."""
     topic = list_of_topics() if args.topic is None else help_for(args.topic)
     if topic is None:
-        say(not_found(args.topic))
+        said = not_found(args.topic)
+        if args.topic in SUBCOMMANDS:
+            said = f"'bayhand {args.topic} --help' tells the options of that command"
+        say(said)
         return UNUSABLE
     show("".join(f"{line}\n" for line in as_plain(topic, _width())))
     return OK
