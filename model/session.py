@@ -16,6 +16,7 @@ from model.bay.refusals import Refusal, UnknownName
 from model.commands.reading import Read, command_of, read_entry, split_question
 from model.entry.answer import Answer
 from model.entry.draft import Draft, Recording, RoomTables
+from model.entry.guarded import with_anyway
 from model.entry.part import Part
 from model.entry.session_state import SessionState, T
 from model.language.names import Names
@@ -59,7 +60,9 @@ class Outcome(NamedTuple):
     @property
     def canonical(self) -> str:
         """The entry as the record writes it."""
-        return self.answer.canonical or ("" if self.read is None else self.read.canonical)
+        if self.read is None:
+            return self.answer.canonical
+        return with_anyway(self.answer.canonical or str(self.read.entry), self.read.anyway)
 
 
 class Session:

@@ -160,6 +160,10 @@ class Player:
     async def resize(self, width: int, height: int) -> None:
         """Give the terminal another size."""
         await self.pilot.resize_terminal(width, height)
+        for _ in range(500):  # Textual lays a screen out anew a moment after its terminal changed
+            if self.screen._compositor.size == (width, height):
+                break
+            await self.pilot.pause(0.01)
         await self.pilot.pause()
 
 

@@ -10,7 +10,7 @@ import pytest
 from model import check
 from model.help.example_room import EXAMPLE_ROOM
 from model.help.json_keys import ADDED, ADDED_PLAIN, CHECK, ENTRY, LOG, STATUSES, WARNING
-from model.record.logbook import ENTRY, Recorded
+from model.record.logbook import Recorded
 from model.rehearse import as_json, at_rest_json, play, play_house
 from model.room.file import parse_room, read_room
 from model.session import Session
@@ -89,7 +89,7 @@ def test_what_an_entry_adds_is_told(key: str, printed: list[dict[str, Any]]) -> 
 def test_every_key_of_check_and_log_is_told() -> None:
     room = parse_room(EXAMPLE_ROOM)
     assert set(check.as_json(room, check.check_room(room))) == set(CHECK) == set(check.errors_json(()))
-    assert set(run_log.as_json(Recorded(1, 0, "Booth", ENTRY, "undo", "undo"))) == set(LOG)
+    assert set(run_log.as_json(Recorded(1, 0, "Booth", "entry", "undo", "undo"))) == set(LOG)
 
 
 def test_every_status_of_the_command_line_is_told() -> None:

@@ -1,36 +1,60 @@
 """Programs that write into one logbook are killed at random moments, hundreds of times: no answered line may be missing.
 
 Each line is a note with words of its own, or an action at the bay. A program says that a line was answered only after it was:
-what it has said must be in the record once, in its order. Killing a program says nothing about a failure of the power; for
-that the logbook's settings are looked at in tests/test_logbook.py. `BAYHAND_KILLS` gives the number, for longer runs by hand.
+what it has said must be in the record once, in its order. No moment is told by a clock: a program kills itself before or
+after one of its calls of the database, or is killed when it has answered so many lines, wherever it is by then. Killing a
+program says nothing about a failure of the power; for that the logbook's settings are looked at in tests/test_logbook.py.
+`BAYHAND_KILLS` gives the number, for longer runs by hand.
 """
 
 from __future__ import annotations
 
 import os
 import signal
-import time
+import sqlite3
+import sys
 from collections import Counter
 from pathlib import Path
 from random import Random
+from types import FrameType
+from typing import Any
 
 import pytest
 
-from model.record import recorded_session
+from model.record import logbook, recorded_session
 from model.record.logbook import Logbook
-from tests.recorded import all_of, in_another_program, open_at
+from model.record.room_file import read_room_file
+from tests.recorded import ATTIC, all_of, do, in_another_program, open_at
 
 KILLS = int(os.environ.get("BAYHAND_KILLS", "300"))
 JACKS = ("A1", "A5", "A9", "A12", "B1", "B5", "B9", "B19", "B20")
+MAX_CALLS = 240  # calls and returns of the database before a program kills itself: it opens, and types some 20 lines
+MAX_ANSWERS = 12  # lines that a program has answered when it is killed
+MAX_LINES = 40  # that a program types: then it only waits, so that none keeps others from the logbook for long
+DATABASE = (sqlite3.Connection, sqlite3.Cursor)
 
 
-def write_until_killed(directory: Path, name: str, tell: int) -> None:
-    """Open the room and type lines for ever; tell of each that was answered and taken."""
+def die_at(moment: int) -> None:
+    """Have this program kill itself at one moment of those just before and just after its calls of the database."""
+    left = moment
+
+    def count(_frame: FrameType, event: str, called: Any) -> None:
+        nonlocal left
+        if event in ("c_call", "c_return") and isinstance(getattr(called, "__self__", None), DATABASE):
+            if left == 0:
+                os.kill(os.getpid(), signal.SIGKILL)
+            left -= 1
+
+    sys.setprofile(count)
+
+
+def write_until_killed(directory: Path, name: str, tell: int, moment: int | None) -> None:
+    """Open the room and type lines; tell of each that was answered and taken. ``moment``: see :func:`die_at`."""
     rng = Random(name)
-    kept = open_at(directory, name)
-    number = 0
-    while True:
-        number += 1
+    if moment is not None:
+        die_at(moment)
+    session = open_at(directory, name)
+    for number in range(MAX_LINES):
         line = rng.choice(
             (
                 f"note {name} {number}",
@@ -42,8 +66,55 @@ def write_until_killed(directory: Path, name: str, tell: int) -> None:
             )
         )
         typed = f"{line} " if line.startswith("note") else line
-        if kept.enter(typed).ok:
+        if session.enter(typed).ok:
             os.write(tell, f"{line}\n".encode())
+    if moment is not None:
+        os.kill(os.getpid(), signal.SIGKILL)
+    signal.pause()
+
+
+class Program:
+    """One that writes into the logbook. ``moment``: at which it kills itself; None: it is killed from outside."""
+
+    def __init__(self, directory: Path, name: str, moment: int | None) -> None:
+        self.name, self.moment = name, moment
+        self.hear, tell = os.pipe()
+
+        def write() -> None:
+            os.close(self.hear)
+            write_until_killed(directory, name, tell, moment)
+
+        self.number: int | None = in_another_program(write)
+        os.close(tell)
+
+    def killed_after(self, answers: int) -> list[str]:
+        """What it has told: until it killed itself, or until it was killed when it had told of so many lines or more."""
+        told = b""
+        while told.count(b"\n") < answers and (more := os.read(self.hear, 4096)):
+            told += more
+        if self.moment is None:
+            os.kill(self._number, signal.SIGKILL)
+        while more := os.read(self.hear, 4096):  # to its end: the program is dead then
+            told += more
+        _, status = os.waitpid(self._number, 0)
+        self.number = None
+        assert os.WIFSIGNALED(status), f"{self.name} ended by itself: see its traceback above"
+        lines = told.decode().split("\n")
+        assert lines.pop() == ""
+        return lines
+
+    @property
+    def _number(self) -> int:
+        assert self.number is not None
+        return self.number
+
+    def end(self) -> None:
+        """Leave nothing behind, whatever has failed."""
+        if self.number is not None:
+            os.kill(self.number, signal.SIGKILL)
+            os.waitpid(self.number, 0)
+            self.number = None
+        os.close(self.hear)
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="programs are forked here")
@@ -51,6 +122,14 @@ def test_no_answered_line_is_lost_or_doubled_when_programs_are_killed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(recorded_session, "ENTRIES_A_CHECKPOINT", 7)  # so that many are killed while one is written
+    monkeypatch.setattr(logbook, "PATIENCE_S", 3600.0)  # however slow the machine is
+    # the room is read once, and what the program loads when it is first needed is loaded before it is copied
+    room = read_room_file(ATTIC)
+    monkeypatch.setattr("tests.recorded.read_room_file", lambda _: room)
+    (tmp_path / "first").mkdir()
+    first = open_at(tmp_path / "first")
+    do(first, "note first", "plug A1 > B1", "pull A1", "undo", "redo", "phantom B1 on")
+    first.close()
     rng = Random(11)
     answered: dict[str, list[str]] = {}
     killed = turn = 0
@@ -59,35 +138,29 @@ def test_no_answered_line_is_lost_or_doubled_when_programs_are_killed(
         if turn % 50 == 0:  # and some while the logbook is made
             check(tmp_path, answered)
             answered.clear()
-            for file in tmp_path.iterdir():
+            for file in tmp_path.glob("attic.logbook*"):
                 file.unlink()
-        programs: list[tuple[str, int, int]] = []
-        for seat in range(rng.choice((1, 1, 2))):
-            name = f"seat {turn}-{seat}"
-            hear, tell = os.pipe()
-            child = in_another_program(lambda name=name, tell=tell: write_until_killed(tmp_path, name, tell))  # type: ignore[misc]
-            os.close(tell)
-            programs.append((name, child, hear))
-        time.sleep(rng.uniform(0.0, 0.12))
-        for name, child, hear in programs:
-            os.kill(child, signal.SIGKILL)
-            _, status = os.waitpid(child, 0)
-            assert os.WIFSIGNALED(status), f"{name} ended by itself: see its traceback above"
-            with os.fdopen(hear, "rb") as said:
-                lines = said.read().decode().split("\n")
-            assert lines.pop() == ""
-            answered[name] = lines
-            killed += 1
+        programs = [
+            Program(tmp_path, f"seat {turn}-{seat}", rng.randrange(MAX_CALLS) if rng.random() < 0.5 else None)
+            for seat in range(rng.choice((1, 1, 2)))
+        ]
+        try:
+            for program in programs:
+                answered[program.name] = program.killed_after(rng.randint(0, MAX_ANSWERS))
+                killed += 1
+        finally:
+            for program in programs:
+                program.end()
     check(tmp_path, answered)
 
 
 def check(directory: Path, answered: dict[str, list[str]]) -> None:
     """All answered lines are in the record, once and in their order, and one more at most of each program."""
     assert sum(map(len, answered.values())) > 50, "the programs were killed before they wrote anything"
-    kept = open_at(directory)
-    kept.close()
-    assert kept.keeping is None
-    assert not [words for words in kept.opened if "going on after" not in words]
+    session = open_at(directory)
+    session.close()
+    assert session.keeping is None
+    assert not [words for words in session.opened if "going on after" not in words]
     book = Logbook.open(directory / "attic.logbook", in_own_place=False)
     book.check()
     entries = list(book.entries())
@@ -102,5 +175,5 @@ def check(directory: Path, answered: dict[str, list[str]]) -> None:
     book._db.execute("DELETE FROM checkpoints")
     book.close()
     from_lines = open_at(directory)
-    assert all_of(from_lines.session) == all_of(kept.session)
+    assert all_of(from_lines.session) == all_of(session.session)
     from_lines.close()

@@ -32,6 +32,7 @@ class Command(NamedTuple):
     offers: str = ""
     caution: str = ""
     waits: str = ""
+    free_text: str | None = None  # a pattern: where it is met, the words after it run to the end, whatever they are
 
     def read(self, text: str, names: Names) -> Entry:
         """What stands after the command's word, as an entry."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import NamedTuple
 
 from model.bay.refusals import Malformed
@@ -16,8 +17,15 @@ MAX_CHARACTERS = 2000
 
 
 def split_question(text: str) -> tuple[str, bool]:
-    """An entry without the ' ?' at its end, and whether it had one: what would happen, and nothing is changed."""
+    """An entry without the ' ?' at its end, and whether it had one: what would happen, and nothing is changed.
+
+    >>> split_question("pull #3 ?"), split_question("note what now ?")
+    (('pull #3', True), ('note what now ?', False))
+    """
     stripped = text.strip()
+    command, rest = command_of(stripped)
+    if command.free_text is not None and re.search(command.free_text, rest, re.IGNORECASE):
+        return stripped, False  # the mark belongs to the words, which run to the end
     if stripped.endswith("?") and (len(stripped) == 1 or stripped[-2].isspace()):
         return stripped[:-1].rstrip(), True
     return stripped, False
@@ -45,11 +53,6 @@ class Read(NamedTuple):
 
     entry: Entry
     anyway: bool = False
-
-    @property
-    def canonical(self) -> str:
-        """The entry as it writes itself."""
-        return f"{self.entry} {ANYWAY}" if self.anyway else str(self.entry)
 
 
 def read_entry(text: str, names: Names) -> Read:

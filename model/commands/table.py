@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from model.commands.command import Command, Form
 
+BECAUSE = r"(?:^|\s)because\s+\S"
 PLUGS_CAUTION = "Before a plug meets a microphone line: monitors down, phantom off."
 LISTEN_CAUTION = "To listen at a jack is to plug there. Monitors down first; on a microphone line phantom off as well."
 
@@ -67,7 +68,7 @@ BAY_COMMANDS: tuple[Command, ...] = (
     ),
     Command("undo", (Form("undo", "take the last line back"),), "commands.bay:read_undo"),
     Command("redo", (Form("redo", "do it again"),), "commands.bay:read_redo"),
-    Command("note", (Form("note TEXT", "goes into the record"),), "commands.bay:read_note"),
+    Command("note", (Form("note TEXT", "goes into the record"),), "commands.bay:read_note", free_text=r"\S"),
     Command(
         "figures",
         (Form("figures X", "the net's circuit: sources, loads, levels, phantom, cable, and how close to its bounds"),),
@@ -116,7 +117,12 @@ PATCH_COMMANDS: tuple[Command, ...] = (
         "patches.work_commands:read_done",
         caution=PLUGS_CAUTION,
     ),
-    Command("skip", (Form("skip because TEXT", "leave the next step out"),), "patches.work_commands:read_skip"),
+    Command(
+        "skip",
+        (Form("skip because TEXT", "leave the next step out"),),
+        "patches.work_commands:read_skip",
+        free_text=BECAUSE,
+    ),
     Command(
         "leave",
         (Form("leave", "put the work list away; a reset ends in its report"),),
@@ -128,6 +134,7 @@ PATCH_COMMANDS: tuple[Command, ...] = (
         (Form("hold #7 because TEXT", "that cord stays through recall and reset"),),
         "patches.work_commands:read_hold",
         "held",
+        free_text=BECAUSE,
     ),
     Command("release", (Form("release #7", "it is free again"),), "patches.work_commands:read_release", "on hold"),
 )

@@ -14,7 +14,7 @@ from model.bay.actions import Action
 from model.bay.places import Places
 from model.bay.refusals import NotNow
 from model.bay.state import reversed_difference
-from model.entry.guarded import GUARDED, refuse_lost
+from model.entry.guarded import GUARDED, refuse_lost, with_anyway
 from model.entry.part import Part
 from model.entry.session_state import SessionState, Taken
 from model.language.names import NameIndexes, Names
@@ -109,7 +109,9 @@ class Draft:
     def act(self, action: Action) -> Change:
         """Do an action at the bay as one step."""
         done = self._allowed(self.patch.do(action))
-        self.state = self.state.with_step(done.patch, Taken(str(action), done.difference, self.seat))
+        self.state = self.state.with_step(
+            done.patch, Taken(with_anyway(str(action), self.anyway), done.difference, self.seat)
+        )
         self.step = "act"
         return done.change
 

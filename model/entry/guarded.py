@@ -34,6 +34,11 @@ def _from_tables(tables: Tables, room: Room) -> tuple[frozenset[Connection], lis
 GUARDED: Part[frozenset[Connection]] = Part("guarded", frozenset(), ("guard",), _to_tables, _from_tables)
 
 
+def with_anyway(entry: str, anyway: bool) -> str:
+    """An entry as it is written where it may break what is guarded."""
+    return f"{entry} {ANYWAY}" if anyway else entry
+
+
 def lost(guarded: Collection[Connection], change: Change) -> list[Connection]:
     """The guarded connections that a change breaks."""
     return [pair for pair in change.broken if pair in guarded] if guarded else []
