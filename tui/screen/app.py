@@ -10,6 +10,8 @@ from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from rich.console import RenderableType
+from textual import events
 from textual.app import App
 from textual.screen import Screen
 from textual.theme import Theme
@@ -18,6 +20,7 @@ from model.session import Session
 from tui.screen.bay_screen import BayScreen
 from tui.screen.ink import Ink
 from tui.screen.theme import GROUNDS, ROLES, colour
+from tui.screen.typed_keys import InOrder
 
 if TYPE_CHECKING:
     from model.record.recorded_session import RecordedSession
@@ -69,6 +72,8 @@ class BayApp(App[None], inherit_bindings=False):
         self.record = record
         self.ink = Ink(ascii_only, light)
         self.house = house
+        self.in_order = InOrder(self, super().on_event)
+        self.leaving = False
         self.fault = ""  # the traceback of a fault of the program, which ended it
         self.animation_level = "none"
         self.register_theme(_theme(light))
@@ -92,8 +97,22 @@ class BayApp(App[None], inherit_bindings=False):
         self.fault = traceback.format_exc()
         self._close_messages_no_wait()
 
-    def on_ready(self) -> None:
-        """Once the first frame is out: make what a first keystroke would wait for."""
+    async def on_event(self, event: events.Event) -> None:
+        """Keys, pastes and the mouse go through one door; after the one that leaves, nothing more is done."""
+        if isinstance(event, events.InputEvent | events.Paste) and not event.is_forwarded:
+            if not self.leaving:
+                await self.in_order.take(event)
+        else:
+            await super().on_event(event)
+
+    def exit(self, result: None = None, return_code: int = 0, message: RenderableType | None = None) -> None:
+        """Leave."""
+        self.leaving = True
+        super().exit(result, return_code, message)
+
+    async def on_ready(self) -> None:
+        """Once the first frame is out: what was typed before it, then what a keystroke would wait for."""
+        await self.in_order.begin()
         self.call_after_refresh(self._warm)
 
     def _warm(self) -> None:
