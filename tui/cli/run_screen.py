@@ -60,6 +60,11 @@ def plain_terminal() -> bool:
     return locale in BARE_LOCALES or ("." in locale and "UTF8" not in locale.upper().replace("-", ""))
 
 
+def not_text(name: str) -> bool:
+    """Whether a file's name has bytes that are no UTF-8: Python keeps them as halves of surrogate pairs (PEP 383)."""
+    return any("\ud800" <= character <= "\udfff" for character in name)
+
+
 def run(args: argparse.Namespace) -> int:
     """Open the screen; 2 where there is no terminal or the room file cannot be used."""
     reason = unfit_terminal()
@@ -75,6 +80,9 @@ def run(args: argparse.Namespace) -> int:
         file, at_rest = taken()
     except CannotRead as problem:
         say(str(problem))
+        return UNUSABLE
+    if not_text(str(file.path.resolve())):
+        say(f"bayhand: the name {file.path.resolve()} is not UTF-8, and the record could not tell it: rename it")
         return UNUSABLE
     try:
         seat = None if args.seat is None else shown(args.seat)

@@ -131,8 +131,12 @@ class BayApp(App[None], inherit_bindings=False):
     def catch_up_drawing(self) -> None:
         """The terminal has taken all: draw what it was not sent meanwhile."""
         if self._undrawn and not self.leaving:
-            self._undrawn = False
-            self.screen.refresh()
+            self.draw_anew()
+
+    def draw_anew(self) -> None:
+        """Draw all of the screen."""
+        self._undrawn = False
+        self.screen.refresh()
 
     # Keys
 

@@ -10,7 +10,9 @@ import contextlib
 import os
 import selectors
 import sys
+import termios
 import traceback
+import tty
 from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING, cast
@@ -63,6 +65,22 @@ class TerminalDriver(LinuxDriver):
         """Write to the terminal, now or later."""
         if self._outlet is not None:
             self._outlet.put(data)
+
+    def resume_application_mode(self) -> None:
+        """Go on after the program was stopped. Where it could not prepare for that, everything still runs.
+
+        A second thread that reads would take keys from the first. A shell may have set the terminal's line since.
+        """
+        if self._outlet is None:
+            super().resume_application_mode()
+            return
+        with contextlib.suppress(termios.error):  # the terminal has gone, and the system says so in another way
+            line = termios.tcgetattr(self.fileno)
+            line[tty.LFLAG] = self._patch_lflag(line[tty.LFLAG])
+            line[tty.IFLAG] = self._patch_iflag(line[tty.IFLAG])
+            line[tty.CC][termios.VMIN] = 1
+            termios.tcsetattr(self.fileno, termios.TCSANOW, line)
+        self._tell(self._bay.draw_anew)
 
     def close(self) -> None:
         """Write the last of it."""

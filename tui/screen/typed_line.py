@@ -65,6 +65,7 @@ class TypedLine(Input):
         """Take a character."""
         if self.whole:
             self.put("")
+            self._back = 0
         self.undoing = False
         if self.selection.is_empty:
             self.insert_text_at_cursor(text)
@@ -128,6 +129,7 @@ class TypedLine(Input):
         lines = [line for line in lines if line]
         if lines and self.whole:
             self.put("")
+            self._back = 0
         start, end = sorted(self.selection)
         if len(lines) == 1 and len(self.value) - (end - start) + len(lines[0]) <= MAX_CHARACTERS:
             self.replace(lines[0], start, end)
