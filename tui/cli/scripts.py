@@ -63,11 +63,11 @@ def _long_entry(entry: bytes, stream: BinaryIO) -> str | TooLong:
     decoder = getincrementaldecoder("utf-8")()
     text = decoder.decode(entry)
     longest = longest_line(text)
-    count, over = len(text), len(text) > longest
+    count = len(text)
     while not entry.endswith(b"\n") and (entry := stream.readline(AT_ONCE)):
-        more = decoder.decode(entry)
+        more = decoder.decode(entry).rstrip("\r\n")
         count += len(more)
-        over = over or count > longest
-        text = text if over else text + more
+        if count <= longest:
+            text += more
     decoder.decode(b"", final=True)
-    return TooLong(text, count, longest) if over else text.rstrip("\r\n")
+    return TooLong(text, count, longest) if count > longest else text

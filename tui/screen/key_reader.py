@@ -60,7 +60,9 @@ class KeyReader:
         self._quiet += 1
         if self._quiet == SPLIT:
             yield from self._typed(b"", final=True)
-        yield from self._parsed("")
+        if self._parser._timeout_time is not None:
+            self._parser._timeout_time = 0.0  # it has waited as long as it would
+            yield from self._parsed("")
         if self._recent.endswith(KEYS_BY_NOW):
             self._recent = b""
 
@@ -77,9 +79,9 @@ class KeyReader:
         self._recent = b""
         if at > known:
             yield from self._typed(data[: at - known])
+        yield from self._typed(b"", final=True)
         if at >= known:
             yield from self._parsed(ESC)  # a lone Esc before the mark was a key
-        yield from self._typed(b"", final=True)
         self._renew()  # the mark's beginning may have been taken for a key's
         if mark == PASTE_BEGIN:
             self._paste = bytearray()
