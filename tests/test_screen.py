@@ -154,7 +154,7 @@ def test_a_refused_line_stays_with_its_reason_until_it_is_mended() -> None:
     async def act(player: Player) -> None:
         await player.enter("pre 1 out > amp")
         assert player.typed == "pre 1 out > amp"
-        assert "not done: mend the line" in player.text
+        assert "not done: type anew, or edit it" in player.text
         assert "A5 already holds a plug of cord 1" in player.text
         await player.press("backspace")
         assert "not done" not in player.text
