@@ -74,7 +74,7 @@ def ended(terminal: Terminal) -> int | None:
     return terminal.status
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
 def test_an_unread_terminal_does_not_keep_a_seat_from_ending(unread: Terminal, number: signal.Signals) -> None:
     unread.signal(number)
     assert ended(unread) == 128 + number

@@ -45,7 +45,7 @@ def read(*parts: bytes) -> list[str]:
 
 
 @given(SOME, st.data())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_it_never_fails_and_the_places_of_the_cuts_do_not_matter(parts: list[bytes], data: st.DataObject) -> None:
     whole = b"".join(parts)
     cuts = sorted(data.draw(st.lists(st.integers(0, len(whole)), max_size=6)))
@@ -54,7 +54,7 @@ def test_it_never_fails_and_the_places_of_the_cuts_do_not_matter(parts: list[byt
 
 
 @given(st.lists(st.one_of(SOME.map(b"".join), st.just(b"")), max_size=20))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=50, deadline=None)
 def test_nor_does_it_with_pauses(parts: list[bytes]) -> None:
     reader = KeyReader()
     for part in parts:
@@ -69,7 +69,7 @@ def test_nor_does_it_with_pauses(parts: list[bytes]) -> None:
 
 
 @given(st.binary(max_size=60).filter(lambda data: PASTE_END not in data))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=60, deadline=None)
 def test_what_stands_in_a_paste_is_text_alone(data: bytes) -> None:
     came = read(PASTE_BEGIN + data + PASTE_END + b"x")
     text = data.decode("utf-8", "replace").replace("\0", "")

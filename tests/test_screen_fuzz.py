@@ -1,6 +1,6 @@
 """Random keys, pastes and movements of the mouse, in bursts, at several sizes: whatever comes, the screen goes on.
 
-A few hundred here; ``BAYHAND_KEYS=20000 python -m pytest tests/test_screen_fuzz.py -n0`` plays more, and
+A few here, in some three seconds; ``BAYHAND_KEYS=20000 python -m pytest tests/test_screen_fuzz.py -n0`` plays more, and
 ``BAYHAND_SEED`` others. What is sent goes the way of a terminal's bytes, through the reader of keys.
 """
 
@@ -21,7 +21,7 @@ from tests.screen_room import small_room
 from tui.screen.app import BayApp
 from tui.screen.key_reader import PASTE_BEGIN, PASTE_END, KeyReader
 
-EVENTS = int(os.environ.get("BAYHAND_KEYS", "300"))  # at each size
+EVENTS = int(os.environ.get("BAYHAND_KEYS", "160"))  # at each size
 SEED = int(os.environ.get("BAYHAND_SEED", "1"))
 SIZES = ((80, 24), (120, 36), (200, 60), (30, 8), (3, 2))
 LONGEST_BURST = 40

@@ -76,6 +76,14 @@ def seat(tmp_path: Path) -> Iterator[Seat]:
         yield one
 
 
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Seat]:
+    """One seat for the scenes that plug nothing and end nothing: a start takes half a second."""
+    one = Seat(tmp_path_factory.mktemp("shared"))
+    with one.terminal:
+        yield one
+
+
 PLUG = "a1 > b1"
 
 
@@ -127,23 +135,23 @@ BYTES: dict[str, bytes] = {
 
 
 @pytest.mark.parametrize("where", ["typed", "pasted"])
-def test_any_byte_is_read_and_the_screen_goes_on(seat: Seat, where: str) -> None:
-    seat.opened()
+def test_any_byte_is_read_and_the_screen_goes_on(shared: Seat, where: str) -> None:
+    shared.opened()
     for name, data in BYTES.items():
         kept = data if where == "typed" else b"\x1b[200~" + data + b"\x1b[201~"
-        assert seat.play(kept) == [], name
-    assert seat.play(b"note L\xf6we\r") == ["note L\N{REPLACEMENT CHARACTER}we"]
+        assert shared.play(kept) == [], name
+    assert shared.play(b"note L\xf6we\r") == ["note L\N{REPLACEMENT CHARACTER}we"]
     # what stands in a paste is never a key
-    assert seat.play(b"\x1b[200~note \x1b[99;99;99;99;99;99;99;99;99;99;99;99;99x\ra1 > b3\r\x1b[201~") == []
+    assert shared.play(b"\x1b[200~note \x1b[99;99;99;99;99;99;99;99;99;99;99;99;99x\ra1 > b3\r\x1b[201~") == []
 
 
-def test_a_paste_whose_end_is_lost_does_not_take_the_keys_for_ever(seat: Seat) -> None:
-    terminal = seat.opened()
+def test_a_paste_whose_end_is_lost_does_not_take_the_keys_for_ever(shared: Seat) -> None:
+    terminal = shared.opened()
     terminal.send(b"\x1b[200~note lost")
     assert not terminal.wait_until(lambda: "note lost" in "\n".join(terminal.screen()), 1.5)
     terminal.send("\r")  # a key that comes alone after a second's silence
-    assert seat.shows("note lost")
-    assert seat.play("\r") == ["note lost"]
+    assert shared.shows("note lost")
+    assert shared.play("\r") == ["note lost"]
 
 
 @pytest.mark.parametrize("number", [signal.SIGSTOP, signal.SIGTSTP])
@@ -184,8 +192,8 @@ CLICK_AT = "\x1b[<0;{x};{y}M\x1b[<0;{x};{y}m"
 
 
 @pytest.mark.parametrize("opens", OPENS)
-def test_a_screen_that_is_leaving_takes_no_second_dismissal(seat: Seat, opens: str) -> None:
-    terminal = seat.opened()
+def test_a_screen_that_is_leaving_takes_no_second_dismissal(shared: Seat, opens: str) -> None:
+    terminal = shared.opened()
     row, line = next((y, line) for y, line in enumerate(terminal.screen(), 1) if "F10 quit" in line)
     on_key = CLICK_AT.format(x=line.index(f"{opens} ") + 1, y=row) if f"{opens} " in line else ""
     inside = CLICK_AT.format(x=20, y=10)
@@ -202,7 +210,7 @@ def test_a_screen_that_is_leaving_takes_no_second_dismissal(seat: Seat, opens: s
         terminal.send(keys)
         # whatever is open or closed now: the keys of reading close it, and are none in an entry
         terminal.send("\x03\x03")
-        assert seat.play() == [], keys
+        assert shared.play() == [], keys
     assert terminal.status is None
 
 

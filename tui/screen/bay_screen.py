@@ -300,7 +300,11 @@ class BayScreen(Screen[None]):
         self._listen()
         if outcome.error is not None:
             self._stand_refused(text, outcome.error)
-            self.talk.show("not done: type anew, or edit it (Tab, arrows, Backspace)", refused(self.ink, outcome.error), "Esc drops it")
+            self.talk.show(
+                "not done: type anew, or edit it (Tab, arrows, Backspace)",
+                refused(self.ink, outcome.error),
+                "Esc drops it",
+            )
             return False
         if outcome.asked:
             self.view.after_line(self.view.changed, outcome.answer.lit)
