@@ -26,7 +26,7 @@ MAX_PASTE = 1 << 21
 # Enter, Esc or Ctrl+C, each as terminals send it (https://sw.kovidgoyal.net/kitty/keyboard-protocol/).
 SILENCE = 10  # ticks
 ENDS_A_PASTE = frozenset([b"\r", b"\x1b", b"\x03", b"\x1b[13u", b"\x1b[27u", b"\x1b[99;5u"])
-SPLIT = 5  # ticks after which the rest of a character does not come any more
+SPLIT = 5  # ticks after which the rest of a character or of a mouse report does not come any more
 
 
 class KeyReader:
@@ -59,6 +59,7 @@ class KeyReader:
         """A tenth of a second without a byte: a lone Esc is a key, and half a character is none."""
         self._quiet += 1
         if self._quiet == SPLIT:
+            self._mouse = None
             yield from self._typed(b"", final=True)
         if self._parser._timeout_time is not None:
             self._parser._timeout_time = 0.0  # it has waited as long as it would
