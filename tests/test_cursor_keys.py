@@ -53,7 +53,6 @@ def test_keys_in_a_burst_go_as_far_as_they_are_many() -> None:
 
 def test_ctrl_z_takes_typed_text_back_and_never_a_cord_behind_it() -> None:
     async def act(player: Player) -> None:
-        cords = player.screen.session.patch.state.cords
         await player.enter("a1 > b3")
         await player.press(*"note ab")
         await player.press("ctrl+z")
@@ -62,7 +61,7 @@ def test_ctrl_z_takes_typed_text_back_and_never_a_cord_behind_it() -> None:
         assert player.typed == "note ab"
         await player.press("ctrl+z", "ctrl+z", "ctrl+z", "ctrl+z", "ctrl+z")
         assert player.typed == ""
-        assert set(cords) == {1, 2}
+        assert set(player.screen.session.patch.state.cords) == {1, 2}
         await player.press("down", "ctrl+z")  # another key between: now it is the entry's
         assert set(player.screen.session.patch.state.cords) == {1}
 

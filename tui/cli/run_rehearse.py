@@ -61,7 +61,7 @@ def _answer(played: Played, json: bool) -> bool:
 
 
 def _too_long(number: int, entry: TooLong, json: bool) -> list[str]:
-    error = f"a line has at most {entry.longest} characters, and this one {entry.length}"
+    error = f"an entry has at most {entry.longest} characters, and this one {entry.length}"
     typed = f"{entry.beginning[:BEGINNING]}..."
     if json:
         return [json_text({"line": number, "typed": typed, "ok": False, "error": error})]

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import BinaryIO, NamedTuple
 
-from model.commands.reading import longest_line
+from model.commands.reading import MAX_CHARACTERS
 
 STANDARD_INPUT = "-"
 AT_ONCE = 16_384  # bytes: more than any entry has that is typed
@@ -62,12 +62,11 @@ def _long_entry(entry: bytes, stream: BinaryIO) -> str | TooLong:
     """The rest of an entry, as far as it may go; what is beyond is counted and kept nowhere."""
     decoder = getincrementaldecoder("utf-8")()
     text = decoder.decode(entry)
-    longest = longest_line(text)
     count = len(text)
     while not entry.endswith(b"\n") and (entry := stream.readline(AT_ONCE)):
         more = decoder.decode(entry).rstrip("\r\n")
         count += len(more)
-        if count <= longest:
+        if count <= MAX_CHARACTERS:
             text += more
     decoder.decode(b"", final=True)
-    return TooLong(text, count, longest) if count > longest else text
+    return TooLong(text, count, MAX_CHARACTERS) if count > MAX_CHARACTERS else text

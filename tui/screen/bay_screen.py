@@ -329,7 +329,7 @@ class BayScreen(Screen[None]):
         self._refusal = error
         if wrong is not None:
             rest = text[wrong[1] :]
-            offered = complete(text[: wrong[1]], self.session)
+            offered = complete(text[: wrong[1]], self.session.draft())
             self._taking, self._taken = [one._replace(line=one.line + rest) for one in offered], -1
             self._show_offers(self._taking)
 
