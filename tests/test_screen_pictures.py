@@ -246,7 +246,7 @@ PICTURES = (
         (80, 24),
         (),
         "pre 1 out > squish",
-        (r"not done: mend the line", r"the room has nothing called 'squish'", r"^> pre 1 out > squish$"),
+        (r"not done: type anew, or edit it", r"the room has nothing called 'squish'", r"^> pre 1 out > squish$"),
         studio=False,
         keys=("enter",),
     ),

@@ -130,7 +130,7 @@ def test_a_fault_of_the_program_shows_no_traceback_and_says_where_it_is(room_fil
     )
     with painted([sys.executable, "-c", code], MARKER, env=env) as terminal:
         terminal.send("a")
-        assert terminal.wait() == 1
+        assert terminal.wait() == 3
         text = terminal.output.decode()
         assert "a fault of the program" in text
         assert "Traceback" not in text

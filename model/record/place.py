@@ -18,15 +18,19 @@ def state_directory() -> Path:
     """The user's directory for what programs keep between two runs.
 
     ``$XDG_STATE_HOME/bayhand``, or ``~/.local/state/bayhand`` where that is not set or not absolute (XDG Base Directory
-    Specification 0.8). Raises :class:`~model.record.faults.CannotKeep` where the user has no home.
+    Specification 0.8). Raises :class:`~model.record.faults.CannotKeep` where the user has no home, or an empty ``$HOME``:
+    that would be the root directory.
     """
     stated = os.environ.get("XDG_STATE_HOME", "")
     if stated and Path(stated).is_absolute():
         return Path(stated) / "bayhand"
+    no_home = CannotKeep("there is no home directory to keep the logbook in: --logbook PATH names a place")
+    if os.environ.get("HOME") == "":
+        raise no_home
     try:
         return Path.home() / ".local" / "state" / "bayhand"
     except RuntimeError:
-        raise CannotKeep("there is no home directory to keep the logbook in: --logbook PATH names a place") from None
+        raise no_home from None
 
 
 def logbook_place(room_file: Path) -> Path:

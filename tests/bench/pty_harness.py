@@ -222,6 +222,8 @@ class Terminal:
         """End the program if it still runs, its session, and the terminal."""
         if self.status is None:
             os.killpg(self.pid, signal.SIGKILL)
+            # read on meanwhile: who writes to a full terminal does not end
+            self.wait_until(lambda: self.status is not None, 60)
         self._reports.close()
         self._control.close()
         self._leader.wait(60)  # a program that is killed while it waits for the disk ends when the disk answers

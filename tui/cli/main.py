@@ -7,14 +7,13 @@ from __future__ import annotations
 
 import argparse
 import gc
-import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
 from typing import Any
 
 from model.text.caution import CAUTION
-from tui.cli.status import FOUND
+from tui.cli.ending import ended
 
 SCREEN = "screen"
 
@@ -45,7 +44,13 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run the program; the answer is its exit status."""
     # What is made on the way to the first answer is no rubbish: looking for some would only hold it up.
     gc.disable()
-    arguments = list(sys.argv[1:] if argv is None else argv)
+    try:
+        return ended(lambda: _run(list(sys.argv[1:] if argv is None else argv)))
+    finally:
+        gc.enable()
+
+
+def _run(arguments: list[str]) -> int:
     if arguments and arguments[0] in SUBCOMMANDS:
         name = arguments.pop(0)
         parser = argparse.ArgumentParser(prog=f"bayhand {name}", description=SUBCOMMANDS[name], epilog=CAUTION)
@@ -56,14 +61,4 @@ def main(argv: Sequence[str] | None = None) -> int:
         )
     command = _command(name)
     command.arguments(parser)
-    parsed = parser.parse_args(arguments)
-    try:
-        return int(command.run(parsed))
-    except BrokenPipeError:
-        # whoever read the output has gone; what is left in the buffer has nowhere to go
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return FOUND
-    except KeyboardInterrupt:
-        return 130
-    finally:
-        gc.enable()
+    return int(command.run(parser.parse_args(arguments)))

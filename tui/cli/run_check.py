@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import json
 from pathlib import Path
 
 from model.check import as_json, as_text, check_room, errors_json
 from model.room.file import RoomFileErrors, UnreadableFile, read_room
 from model.text.clean import shown
+from model.text.json_text import json_text
 from tui.cli.status import FOUND, OK, UNUSABLE, say
 
 
@@ -27,13 +27,13 @@ def run(args: argparse.Namespace) -> int:
         return UNUSABLE
     except RoomFileErrors as problem:
         if args.json:
-            print(json.dumps(errors_json(problem.errors), ensure_ascii=False))
+            print(json_text(errors_json(problem.errors)))
         else:
             print(problem)
         return FOUND
     findings = check_room(room)
     if args.json:
-        print(json.dumps(as_json(room, findings), ensure_ascii=False, allow_nan=False))
+        print(json_text(as_json(room, findings)))
     else:
         print("\n".join(shown(line) for line in as_text(args.room, room, findings)))
     return FOUND if findings else OK

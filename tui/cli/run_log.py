@@ -14,6 +14,7 @@ from model.record.faults import CannotKeep, NotThisOne
 from model.record.logbook import ENTRY, Logbook, Recorded
 from model.record.place import logbook_place
 from model.text.clean import shown
+from model.text.json_text import json_text
 from tui.cli.status import OK, UNUSABLE, say
 
 
@@ -38,7 +39,7 @@ def run(args: argparse.Namespace) -> int:
             return OK
         with closing(Logbook.open_to_read(place, in_own_place=args.logbook is None)) as book:
             for entry in book.entries():
-                for line in [json.dumps(as_json(entry), ensure_ascii=False)] if args.json else as_text(entry):
+                for line in [json_text(as_json(entry))] if args.json else as_text(entry):
                     print(line)
     except (CannotKeep, NotThisOne, PermissionError, ValueError) as problem:
         say(f"cannot read the record of {shown(args.room)}: {shown(str(problem))}")

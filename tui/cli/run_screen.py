@@ -8,8 +8,12 @@ import sys
 from pathlib import Path
 
 from model.text.clean import shown
+from tui.cli.ending import tell_fault
 from tui.cli.read_ahead import CannotRead, begin_reading
-from tui.cli.status import OK, UNUSABLE, say
+from tui.cli.status import OK, UNFORESEEN, UNUSABLE, say
+
+BARE_LOCALES = ("C", "POSIX")
+COERCED = ("C.UTF-8", "C.utf8", "UTF-8")  # what Python sets LC_CTYPE to, PEP 538
 
 
 def arguments(parser: argparse.ArgumentParser) -> None:
@@ -34,7 +38,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
 
 def unfit_terminal() -> str:
     """Why the screen cannot be drawn here; empty where it can. The screen is drawn on standard error."""
-    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stderr)):
         return "the screen needs a terminal for its input and output; `bayhand rehearse` and `bayhand check` do without"
     if os.environ.get("TERM", "") in ("", "dumb"):
         return "this terminal (TERM=dumb) cannot draw a screen; `bayhand rehearse` and `bayhand check` do without"
@@ -42,8 +46,23 @@ def unfit_terminal() -> str:
 
 
 def plain_terminal() -> bool:
-    """Whether the terminal cannot show more than ASCII: its encoding is not Unicode, or it is a bare console."""
-    return not (sys.stderr.encoding or "").lower().startswith("utf") or os.environ.get("TERM") == "linux"
+    """Whether the terminal cannot show more than ASCII: its encoding is not Unicode, or it is a bare console.
+
+    Python takes the locale "C" for UTF-8 (PEP 538, PEP 540), and says so in LC_CTYPE: what the person set is asked for.
+    Where nothing is set, nothing is known against UTF-8.
+    """
+    if not (sys.stderr.encoding or "").lower().startswith("utf") or os.environ.get("TERM") == "linux":
+        return True
+    said = [os.environ.get(name, "") for name in ("LC_ALL", "LC_CTYPE", "LANG")]  # in this order, POSIX 8.2
+    if said[1] in COERCED and said[2] in BARE_LOCALES:
+        said[1] = ""  # by Python's own hand
+    locale = next(filter(None, said), "")
+    return locale in BARE_LOCALES or ("." in locale and "UTF8" not in locale.upper().replace("-", ""))
+
+
+def not_text(name: str) -> bool:
+    """Whether a file's name has bytes that are no UTF-8: Python keeps them as halves of surrogate pairs (PEP 383)."""
+    return any("\ud800" <= character <= "\udfff" for character in name)
 
 
 def run(args: argparse.Namespace) -> int:
@@ -62,8 +81,12 @@ def run(args: argparse.Namespace) -> int:
     except CannotRead as problem:
         say(str(problem))
         return UNUSABLE
+    if not_text(str(file.path.resolve())):
+        say(f"bayhand: the name {file.path.resolve()} is not UTF-8, and the record could not tell it: rename it")
+        return UNUSABLE
     try:
-        record = RecordedSession.open(file, args.logbook, args.seat, at_rest)
+        seat = None if args.seat is None else shown(args.seat)
+        record = RecordedSession.open(file, args.logbook, seat, at_rest)
     except (NotThisOne, CannotKeep) as problem:
         say(f"bayhand: {shown(str(problem))}")
         return UNUSABLE
@@ -80,18 +103,5 @@ def run(args: argparse.Namespace) -> int:
         record.close()
     if app.fault:
         tell_fault(app.fault)
+        return UNFORESEEN
     return app.return_code or OK
-
-
-def tell_fault(fault: str) -> None:
-    """Say that the program failed, and where what is needed to mend it was written."""
-    import tempfile  # nothing else needs it, and it is slow to load
-
-    said = "bayhand: this is a fault of the program, not of what was typed"
-    try:
-        with tempfile.NamedTemporaryFile("w", prefix="bayhand-fault-", suffix=".txt", delete=False) as file:
-            file.write(fault)
-    except OSError as problem:
-        say(f"{said}; its traces could not be written ({problem})")
-    else:
-        say(f"{said}; its traces are in {file.name}")

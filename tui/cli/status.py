@@ -4,11 +4,20 @@ from __future__ import annotations
 
 import sys
 
+from model.text.clean import shown
+
 OK = 0  # all well
-FOUND = 1  # errors, findings, or a refused line
-UNUSABLE = 2  # wrong usage, or a file that cannot be used
+FOUND = 1  # errors, findings, or a refused line; nothing else
+UNUSABLE = 2  # wrong usage, or a file, a terminal, an input or an output that cannot be used
+UNFORESEEN = 3  # a fault of the program
+INTERRUPTED = 130  # as a shell tells of SIGINT
+BROKEN_PIPE = 141  # as a shell tells of SIGPIPE: whoever read the output has gone
 
 
 def say(message: str) -> None:
     """A message for the person who started the program."""
-    print(message, file=sys.stderr)
+    try:
+        print("\n".join(shown(line) for line in message.split("\n")), file=sys.stderr, flush=True)
+    except OSError:
+        # standard error takes nothing: there is no other place to say it, and the exit status says the rest
+        return

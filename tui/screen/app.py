@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import asyncio
 import gc
+import os
 import signal
+import sys
 import traceback
 from functools import partial
 from importlib import import_module
 from typing import TYPE_CHECKING
 
+from rich.console import RenderableType
+from textual import constants, events
 from textual.app import App
+from textual.driver import Driver
 from textual.screen import Screen
 from textual.theme import Theme
 
@@ -18,11 +23,12 @@ from model.session import Session
 from tui.screen.bay_screen import BayScreen
 from tui.screen.ink import Ink
 from tui.screen.theme import GROUNDS, ROLES, colour
+from tui.screen.typed_keys import InOrder
 
 if TYPE_CHECKING:
     from model.record.recorded_session import RecordedSession
 
-SIGNALS = (signal.SIGTERM, signal.SIGHUP)
+SIGNALS = (signal.SIGTERM, signal.SIGHUP, signal.SIGINT)
 SIGNALLED = 128  # and the signal's number: the exit status of a program that a signal ended
 
 
@@ -69,6 +75,9 @@ class BayApp(App[None], inherit_bindings=False):
         self.record = record
         self.ink = Ink(ascii_only, light)
         self.house = house
+        self.in_order = InOrder(self, super().on_event)
+        self.leaving = False
+        self._undrawn = False  # whether a frame was left out
         self.fault = ""  # the traceback of a fault of the program, which ended it
         self.animation_level = "none"
         self.register_theme(_theme(light))
@@ -81,19 +90,72 @@ class BayApp(App[None], inherit_bindings=False):
         """The live bay."""
         return BayScreen(self.session, self.ink, house=self.house, record=self.record)
 
-    def on_mount(self) -> None:
+    def get_driver_class(self) -> type[Driver]:
+        """The way to the terminal."""
+        if constants.DRIVER is not None or os.name != "posix":
+            return super().get_driver_class()
+        from tui.screen.driver import TerminalDriver
+
+        return TerminalDriver
+
+    def on_load(self) -> None:
         """End as asked when the terminal or the system says so, so that the terminal is left as it was."""
         loop = asyncio.get_running_loop()
         for number in SIGNALS:
             loop.add_signal_handler(number, partial(self.exit, return_code=SIGNALLED + number))
 
-    def _fatal_error(self) -> None:
+    def hang_up(self) -> None:
+        """The terminal has gone: end as where the system says so."""
+        self.exit(return_code=SIGNALLED + signal.SIGHUP)
+
+    def fail(self, fault: str) -> None:
         """A fault of the program: keep its traceback for whoever mends it, and do not throw it at who sits here."""
-        self.fault = traceback.format_exc()
+        self.fault = self.fault or fault
         self._close_messages_no_wait()
 
-    def on_ready(self) -> None:
-        """Once the first frame is out: make what a first keystroke would wait for."""
+    def _fatal_error(self) -> None:
+        self.fail(traceback.format_exc())
+
+    def panic(self, *renderables: RenderableType) -> None:
+        """What Textual cannot go on from is a fault of the program."""
+        self.fail(traceback.format_exc() if sys.exc_info()[0] else "\n".join(map(str, renderables)))
+
+    # Drawing no more than the terminal takes
+
+    def _display(self, screen: Screen[object], renderable: RenderableType | None) -> None:
+        if getattr(self._driver, "is_behind", False):
+            self._undrawn = True
+        else:
+            super()._display(screen, renderable)
+
+    def catch_up_drawing(self) -> None:
+        """The terminal has taken all: draw what it was not sent meanwhile."""
+        if self._undrawn and not self.leaving:
+            self.draw_anew()
+
+    def draw_anew(self) -> None:
+        """Draw all of the screen."""
+        self._undrawn = False
+        self.screen.refresh()
+
+    # Keys
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keys, pastes and the mouse go through one door; after the one that leaves, nothing more is done."""
+        if isinstance(event, events.InputEvent | events.Paste) and not event.is_forwarded:
+            if not self.leaving:
+                await self.in_order.take(event)
+        else:
+            await super().on_event(event)
+
+    def exit(self, result: None = None, return_code: int = 0, message: RenderableType | None = None) -> None:
+        """Leave."""
+        self.leaving = True
+        super().exit(result, return_code, message)
+
+    async def on_ready(self) -> None:
+        """Once the first frame is out: what was typed before it, then what a keystroke would wait for."""
+        await self.in_order.begin()
         self.call_after_refresh(self._warm)
 
     def _warm(self) -> None:

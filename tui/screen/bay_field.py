@@ -114,24 +114,52 @@ class BayField(Scrolled, can_focus=True):
     # Keys and mouse
 
     def action_go(self, across: int, down: int) -> None:
-        """Move the cursor to the next jack in a direction; at a fold's or a bay's edge it goes on into the next."""
+        """Move the cursor so many jacks in a direction; at a fold's or a bay's edge it goes on into the next."""
         room, plan = self.view.room, self.plan
         if not room.jacks:
             return
         here = self.view.cursor
-        x, y = plan.place_of(here)
         if across:
-            there = here + across
-            if 0 <= there < len(room.jacks):
-                self._move_to(there)
+            self._move_to(max(0, min(here + across, len(room.jacks) - 1)))
             return
-        y += down
-        while 0 <= y < plan.height:
-            there_at = plan.jack_at(x, y) or self._nearest_on(x, y)
-            if there_at is not None:
-                self._move_to(there_at)
-                return
-            y += down
+        x, y = plan.place_of(here)
+        there = None
+        for _ in range(abs(down)):
+            y, found = self._next_row(x, y, 1 if down > 0 else -1)
+            there = there if found is None else found
+        if there is not None:
+            self._move_to(there)
+
+    def _next_row(self, x: int, y: int, step: int) -> tuple[int, int | None]:
+        """From a line up or down, the next with jacks, and its jack in or next to a column; None at the edge."""
+        y += step
+        while 0 <= y < self.plan.height:
+            there = self.plan.jack_at(x, y) or self._nearest_on(x, y)
+            if there is not None:
+                return y, there
+            y += step
+        return y, None
+
+    def action_page(self, pages: int) -> None:
+        """Move the cursor by what can be seen at once, and the bays with it."""
+        if not self.view.room.jacks:
+            return
+        x, y = self.plan.place_of(self.view.cursor)
+        lines = pages * max(1, self.in_sight - 1)
+        self.scroll_lines_to(self.top + lines)
+        at = max(0, min(y + lines, self.plan.height - 1))
+        step = 1 if pages > 0 else -1
+        _, there = self._next_row(x, at - step, step)
+        if there is None:
+            _, there = self._next_row(x, at, -step)
+        if there is not None:
+            self._move_to(there)
+
+    def action_go_to(self, jack: int) -> None:
+        """Move the cursor to the first jack (0) or the last (-1), and the bays with it."""
+        if self.view.room.jacks:
+            self.scroll_lines_to(0 if jack == 0 else self.furthest)
+            self._move_to(self.view.room.jacks[jack].index)
 
     def _nearest_on(self, x: int, y: int) -> int | None:
         """On a line with jacks, the one nearest to a column."""

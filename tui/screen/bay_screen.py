@@ -24,6 +24,7 @@ from tui.screen.notice import Notice, Prompt
 from tui.screen.pages import LISTS, PAGES, Happened, house_patch
 from tui.screen.panel import Panel
 from tui.screen.pasting import Queue
+from tui.screen.refused import wrong_part
 from tui.screen.spans import Span, SpanLine
 from tui.screen.tiling import Tiling, tiles
 from tui.screen.top_line import TopLine
@@ -263,7 +264,7 @@ class BayScreen(Screen[None]):
 
     # Doing a line
 
-    def action_do_line(self) -> None:
+    async def action_do_line(self) -> None:
         """Enter."""
         text = self.line.value
         if not text.strip():
@@ -271,7 +272,7 @@ class BayScreen(Screen[None]):
         elif text.strip().casefold() in WORDS:
             self.line.remember(text)
             self.line.put("")
-            self.call_next(self.run_action, WORDS[text.strip().casefold()])
+            await self.run_action(WORDS[text.strip().casefold()])
         else:
             self._do(text)
 
@@ -279,10 +280,10 @@ class BayScreen(Screen[None]):
         if self.queue.lines:
             self._play_queue()
         elif work := self._work_shown():
-            self.line.put(work.offers[0])
+            self.line.stand(work.offers[0])
         elif self.offers:
             offer, self.offers = self.offers[0], self.offers[1:]
-            self.line.put(offer)
+            self.line.stand(offer)
         elif self._work:
             self._show_work()
 
@@ -298,10 +299,12 @@ class BayScreen(Screen[None]):
         self.line.remember(text)
         self._listen()
         if outcome.error is not None:
-            if self.line.value != text:
-                self.line.put(text)
-            self._refusal = outcome.error
-            self.talk.show("not done: mend the line", refused(self.ink, outcome.error), "Esc drops it")
+            self._stand_refused(text, outcome.error)
+            self.talk.show(
+                "not done: type anew, or edit it (Tab, arrows, Backspace)",
+                refused(self.ink, outcome.error),
+                "Esc drops it",
+            )
             return False
         if outcome.asked:
             self.view.after_line(self.view.changed, outcome.answer.lit)
@@ -316,6 +319,19 @@ class BayScreen(Screen[None]):
         self._answer_first = not self._leads_on(outcome)
         self._after(outcome)
         return True
+
+    def _stand_refused(self, text: str, error: str) -> None:
+        """The refused entry stands, its wrong part selected; Tab walks through the names that could be meant there."""
+        from model.commands.completion import complete
+
+        wrong = wrong_part(text, error)
+        self.line.stand(text, wrong)
+        self._refusal = error
+        if wrong is not None:
+            rest = text[wrong[1] :]
+            offered = complete(text[: wrong[1]], self.session.draft())
+            self._taking, self._taken = [one._replace(line=one.line + rest) for one in offered], -1
+            self._show_offers(self._taking)
 
     def _leads_on(self, outcome: Outcome) -> bool:
         """Whether the work list may follow at once: a step or another line at the bay, that raised no warning."""
@@ -385,6 +401,8 @@ class BayScreen(Screen[None]):
         """Read the newest answer, the work list where it stands, or the record, whole."""
         from tui.screen.reading import ReadingScreen
 
+        if not self.is_active:
+            return
         if what == "record":
             from tui.screen.record_page import record_entries
 
@@ -399,8 +417,14 @@ class BayScreen(Screen[None]):
     def action_typed(self, text: str) -> None:
         """A key that stands for a whole line; what stands in the line stays there."""
         kept = self.line.value
+        self.line.remember(kept)  # where the key is refused, Up brings it back
         if self._do(text):
             self.line.put(kept)
+
+    def action_back(self, what: str) -> None:
+        """Take typed text back, or type it again; where nothing is typed, undo or redo the last line."""
+        if not (self.line.text_back() if what == "undo" else self.line.text_forth()):
+            self.action_typed(what)
 
     # A paste of many lines
 
@@ -434,7 +458,7 @@ class BayScreen(Screen[None]):
         if self._taking:
             self._taken = at % len(self._taking)
             self.line.put(self._taking[self._taken].line)
-            self.line.focus()
+            self.set_focus(self.line)
 
     def action_earlier(self, steps: int) -> None:
         """Walk the history."""
@@ -457,7 +481,7 @@ class BayScreen(Screen[None]):
         self._page = "happened"
         if not self.line.value:
             self._show_talk()
-        self.line.focus()
+        self.set_focus(self.line)
 
     def action_part(self, name: str) -> None:
         """Go to a part of the screen; a list without a place of its own is shown where the preview stands."""
@@ -465,14 +489,14 @@ class BayScreen(Screen[None]):
             self._page = name
             self._show_page(self.talk, name, "Esc goes back")
             name = "talk"
-        self.parts["bays" if name == "bay" else name].focus()
+        self.set_focus(self.parts["bays" if name == "bay" else name])
 
     def action_go_on(self, step: int) -> None:
         """The next part of the screen that can be focused and has room."""
         regions = self._regions()
         chain = [name for name, widget in self.parts.items() if widget.can_focus and name in regions]
         here = chain.index(self.focused.id or "") if self.focused and self.focused.id in chain else 0
-        self.parts[chain[(here + step) % len(chain)]].focus()
+        self.set_focus(self.parts[chain[(here + step) % len(chain)]])
 
     def action_names(self) -> None:
         """Show the strips with the names of the jacks, or hide them."""
@@ -482,7 +506,8 @@ class BayScreen(Screen[None]):
         """The help."""
         from tui.screen.help_screen import HelpScreen
 
-        self.app.push_screen(HelpScreen(self.ink))
+        if self.is_active:
+            self.app.push_screen(HelpScreen(self.ink))
 
     def action_leave(self) -> None:
         """Leave; what is kept nowhere is said first."""
@@ -496,18 +521,20 @@ class BayScreen(Screen[None]):
             return
         self.app.exit()
 
-    def on_key(self, event: events.Key) -> None:
-        """A letter typed anywhere belongs to the line."""
-        if event.is_printable and event.character and self.focused is not self.line:
-            event.stop()
-            event.prevent_default()
-            self.line.focus()
-            self.line.insert_text_at_cursor(event.character)
+    def type_key(self, event: events.Key) -> bool:
+        """A character typed anywhere belongs to the entry; whether it was one."""
+        if self.focused is None or (event.is_printable and self.focused is not self.line):
+            self.set_focus(self.line)
+        if event.is_printable and event.character:
+            self.line.type_in(event.character)
+            return True
+        self.line.hear(event.key)
+        return False
 
     def on_paste(self, event: events.Paste) -> None:
         """So does a paste."""
         if self.focused is not self.line:
-            self.line.focus()
+            self.set_focus(self.line)
             self.line.take_paste(event.text)
 
     def on_descendant_focus(self) -> None:
@@ -530,14 +557,14 @@ class BayScreen(Screen[None]):
         line = picked(self.line.value, event.jack, self.session.patch.state)
         self.line.put(line)
         if event.by_mouse or ">" in line:
-            self.line.focus()
+            self.set_focus(self.line)
 
-    def on_panel_clicked(self, event: Panel.Clicked) -> None:
+    async def on_panel_clicked(self, event: Panel.Clicked) -> None:
         """A click on the preview does the line."""
         event.stop()
         if event.panel is self.talk and (self.line.value.strip() or self.queue.lines or self.offers):
-            self.action_do_line()
-            self.line.focus()
+            await self.action_do_line()
+            self.set_focus(self.line)
 
     async def on_span_line_chosen(self, event: SpanLine.Chosen) -> None:
         """A key or a name was clicked."""

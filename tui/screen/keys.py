@@ -23,7 +23,7 @@ class Key(NamedTuple):
 
 
 KEYS: tuple[Key, ...] = (
-    Key("line", "enter", "Enter", "screen.do_line", "do", "do the line; on an empty line take what is offered"),
+    Key("line", "enter,ctrl+j", "Enter", "screen.do_line", "do", "do the line; on an empty line take what is offered"),
     Key(
         "line",
         "tab",
@@ -40,11 +40,15 @@ KEYS: tuple[Key, ...] = (
     Key("bay", "right", "Right", "go(1, 0)", "", "the next jack"),
     Key("bay", "up", "Up", "go(0, -1)", "", "the jack above"),
     Key("bay", "down", "Down", "go(0, 1)", "", "the jack below"),
-    Key("bay", "enter", "Enter", "pick", "pick", "put the jack into the line; two jacks make a cord"),
-    Key("bay", "pageup", "PgUp", "lines(-1, 0)", "", "scroll the bays up"),
-    Key("bay", "pagedown", "PgDn", "lines(1, 0)", "", "scroll the bays down"),
-    Key("bay", "home", "Home", "first", "", "the first bay"),
-    Key("bay", "end", "End", "last", "", "the last bay"),
+    Key("bay", "ctrl+left", "Ctrl+Left", "go(-8, 0)", "", "eight jacks back"),
+    Key("bay", "ctrl+right", "Ctrl+Right", "go(8, 0)", "", "eight jacks on"),
+    Key("bay", "ctrl+up", "Ctrl+Up", "go(0, -8)", "", "eight rows up"),
+    Key("bay", "ctrl+down", "Ctrl+Down", "go(0, 8)", "", "eight rows down"),
+    Key("bay", "enter,ctrl+j", "Enter", "pick", "pick", "put the jack into the line; two jacks make a cord"),
+    Key("bay", "pageup", "PgUp", "page(-1)", "", "the bays before, with the cursor"),
+    Key("bay", "pagedown", "PgDn", "page(1)", "", "the bays after, with the cursor"),
+    Key("bay", "home", "Home", "go_to(0)", "", "the first jack of the first bay"),
+    Key("bay", "end", "End", "go_to(-1)", "", "the last jack of the last bay"),
     Key("list", "up", "Up", "lines(0, -1)", "", "scroll up"),
     Key("list", "down", "Down", "lines(0, 1)", "scroll", "scroll down"),
     Key("list", "pageup", "PgUp", "lines(-1, 0)", "", "a page up"),
@@ -67,7 +71,7 @@ KEYS: tuple[Key, ...] = (
     Key("help", "pagedown,space", "PgDn, Space", "lines(1, 0)", "", "a page down"),
     Key("help", "home", "Home", "first", "", "the first line"),
     Key("help", "end", "End", "last", "", "the last line"),
-    Key("help", "escape,enter,f1,f10,q,ctrl+c,ctrl+q", "Esc, Enter, Q", "screen.close", "close", "close it"),
+    Key("help", "escape,enter,ctrl+j,f1,f10,q,ctrl+c,ctrl+q", "Esc, Enter, Q", "screen.close", "close", "close it"),
     Key("screen", "f1", "F1", "screen.help", "help", "this help"),
     Key("screen", "f2,ctrl+l", "F2, Ctrl+L", "screen.part('bay')", "bay", "go to the bay"),
     Key("screen", "f3,ctrl+r", "F3, Ctrl+R", "screen.part('warnings')", "warnings", "go to the warnings"),
@@ -75,8 +79,10 @@ KEYS: tuple[Key, ...] = (
     Key("screen", "f5", "F5", "screen.names", "strips", "show or hide the strips with the names of the jacks"),
     Key("screen", "f6", "F6", "screen.read('answer')", "read", "read the newest answer, or the work list, whole"),
     Key("screen", "f7", "F7", "screen.read('record')", "record", "read the record: what was done, when, at which seat"),
-    Key("screen", "f8,ctrl+z", "F8, Ctrl+Z", "screen.typed('undo')", "undo", "take the last line back"),
-    Key("screen", "f9,ctrl+y", "F9, Ctrl+Y", "screen.typed('redo')", "", "do it again"),
+    Key("screen", "f8", "F8", "screen.typed('undo')", "undo", "take the last line back"),
+    Key("screen", "f9", "F9", "screen.typed('redo')", "", "do it again"),
+    Key("screen", "ctrl+z", "Ctrl+Z", "screen.back('undo')", "", "undo what is being typed; on an empty line, as F8"),
+    Key("screen", "ctrl+y", "Ctrl+Y", "screen.back('redo')", "", "type it again; on an empty line, as F9"),
     Key("screen", "f10,ctrl+q", "F10, Ctrl+Q", "screen.leave", "quit", "leave the program"),
 )
 

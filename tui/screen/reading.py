@@ -14,40 +14,52 @@ from tui.screen.line_words import Entry
 from tui.screen.panel import Panel
 
 
-class ReadingPanel(Panel):
-    """The list, with the keys of reading."""
-
-    BINDINGS = bindings("help")
+class ReadingPanel(Panel, inherit_bindings=False):
+    """The list; its keys are those of its screen."""
 
 
 class ReadingScreen(ModalScreen[None]):
     """A list that fills the screen until it is closed. ``at_end``: its end is what counts."""
 
+    BINDINGS = bindings("help")
+
     def __init__(self, ink: Ink, title: str, entries: Sequence[Entry], *, at_end: bool = False) -> None:
         super().__init__()
-        self.ink = ink
         self._title = title
         self._entries = entries
         self._at_end = at_end
+        self.panel = ReadingPanel(ink, id="reading")
 
     def compose(self) -> ComposeResult:
         """One list."""
-        yield ReadingPanel(self.ink, id="reading")
+        yield self.panel
 
     def on_mount(self) -> None:
         """Fill it."""
-        panel = self.query_one(ReadingPanel)
-        panel.show(self._title, self._entries, "Esc closes it", at_end=self._at_end)
-        panel.focus()
+        self.panel.show(self._title, self._entries, "Esc closes it", at_end=self._at_end)
+        self.set_focus(self.panel)
 
     def on_panel_clicked(self, event: Panel.Clicked) -> None:
         """A click closes it."""
         event.stop()
-        self.dismiss()
+        self.action_close()
 
     def action_close(self) -> None:
-        """Close it."""
-        self.dismiss()
+        """Close it. A screen that is leaving is not closed again, whatever else arrives."""
+        if self.is_active:
+            self.dismiss()
+
+    def action_lines(self, pages: int, lines: int) -> None:
+        """Scroll by pages and lines."""
+        self.panel.action_lines(pages, lines)
+
+    def action_first(self) -> None:
+        """Scroll to the first line."""
+        self.panel.action_first()
+
+    def action_last(self) -> None:
+        """Scroll to the last line."""
+        self.panel.action_last()
 
     def on_paste(self, event: events.Paste) -> None:
         """A paste has no place here."""
