@@ -17,9 +17,10 @@ from model.bay.state import Edit, State
 from model.live.change import Change, Connection, Joined, Split
 from model.room.wiring import Room, line_contact, normal_contact
 from model.signal import rules
-from model.signal.circuit import Circuit, names
+from model.signal.cautions import cautions
+from model.signal.circuit import Circuit
 from model.signal.loops import feedback_loops
-from model.signal.warning import DANGER, Alert, figure_words, list_words, worst_first
+from model.signal.warning import Alert, worst_first
 
 Identity = tuple[str, tuple[str, ...], tuple[str, ...]]
 Standing = dict[Identity, Alert]
@@ -80,11 +81,6 @@ class Look:
             Circuit(state, state.nodes_joined_to(contact(jack))) for contact in (line_contact, normal_contact)
         )
         return rules.loose_end(state.room.jacks[jack].address, state.plugs[jack], rules.broken_by_plug((line, normal)))
-
-    def live(self, jacks: set[int]) -> dict[tuple[str, ...], Circuit]:
-        """The nets at some jacks' line contacts on which phantom is on, by the names of its supplies."""
-        lines = {line_contact(jack) for jack in jacks}
-        return {names(c.supplies): c for c in self.circuits if c.supplies and not lines.isdisjoint(c.nodes)}
 
 
 class Pushed(NamedTuple):
@@ -318,31 +314,7 @@ def difference(
         tuple(sorted(joined)),
         tuple(sorted(raised, key=worst_first)),
         tuple(sorted(cleared, key=worst_first)),
-        hot_plugs(before, after, step.jacks) if step is not None and step.jacks else (),
+        () if step is None else cautions(before.circuits, after.circuits, step.jacks, step.ports),
         None if step is None else step.cord,
         () if step is None else tuple(sorted(step.jacks)),
-    )
-
-
-def hot_plugs(before: Look, after: Look, jacks: set[int]) -> tuple[Alert, ...]:
-    """The caution for a plug that enters or leaves a net with phantom on, before or after.
-
-    A plug's tip passes other contacts on its way in (Bortoni and Kirkwood, J. Audio Eng. Soc. 58(3), 2010): a supply is
-    shorted for a moment, and what that sends into gear and loudspeakers can harm them.
-    """
-    if not before.state.switches:
-        return ()
-    live = {**before.live(jacks), **after.live(jacks)}
-    return tuple(
-        Alert(
-            "hot-plug",
-            DANGER,
-            supplies,
-            {"line_v": circuit.line_v},
-            f"Phantom is on at {list_words(supplies)} ({figure_words('line_v', circuit.line_v)} on the line) "
-            "while a plug goes in or out.",
-            f"First: monitors down, phantom off at {list_words(supplies)}, and half a minute for it to bleed down.",
-            node=min(circuit.nodes),
-        )
-        for supplies, circuit in sorted(live.items())
     )
