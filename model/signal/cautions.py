@@ -154,7 +154,7 @@ OCCASIONS: tuple[Occasion, ...] = (
         "hot-plug",
         DANGER,
         "a plug enters or leaves a line with phantom on, before or after",
-        "Phantom is on at {at} ({line_v} on the line) while a plug goes in or out.",
+        "Phantom is on at {at} (up to {line_v} on the line) while a plug goes in or out.",
         f"{MONITORS_DOWN}, phantom off at {{at}}, and {BLEED_DOWN}.",
         _hot_plugs,
         ("line_v",),
@@ -163,7 +163,7 @@ OCCASIONS: tuple[Occasion, ...] = (
         "hot-microphone",
         DANGER,
         "a microphone is put on a line with phantom on, or taken off it",
-        "Phantom is on at {at} ({line_v} on the line) while a microphone is plugged or unplugged.",
+        "Phantom is on at {at} (up to {line_v} on the line) while a microphone is plugged or unplugged.",
         f"{MONITORS_DOWN}, phantom off at {{at}}, and {BLEED_DOWN}.",
         _hot_microphones,
         ("line_v",),
@@ -197,28 +197,23 @@ def cautions(
     if not jacks and not ports:
         return ()
     moment = Moment(before, after, jacks, ports)
-    found: list[Alert] = []
-    for occasion in OCCASIONS:
-        met: dict[tuple[str, ...], Circuit] = {}
-        for at, circuit in occasion.met(moment):
-            met.setdefault(names(at), circuit)
-        if met and not occasion.figures:  # it has nothing to say of each net: once for all of them
-            every = tuple(sorted({name for told in met for name in told}))
-            met = {every: next(iter(met.values()))}
-        found += [_caution(occasion, told, circuit) for told, circuit in sorted(met.items(), key=lambda one: one[0])]
-    return tuple(found)
+    return tuple(_caution(occasion, met) for occasion in OCCASIONS if (met := list(occasion.met(moment))))
 
 
-def _caution(occasion: Occasion, at: tuple[str, ...], circuit: Circuit) -> Alert:
-    line_v = circuit.line_v if "line_v" in occasion.figures else None
-    said = {"at": list_words(at, most=6), "line_v": figure_words("line_v", line_v)}
+def _caution(occasion: Occasion, met: list[tuple[tuple[Port, ...], Circuit]]) -> Alert:
+    """One caution for all the nets of an action on which the occasion is met, with the highest voltage among them."""
+    told = names({port for at, _ in met for port in at})
+    volts = [circuit.line_v for _, circuit in met]
+    known = [line_v for line_v in volts if line_v is not None]
+    most = max(known) if occasion.figures and len(known) == len(volts) else None
+    said = {"at": list_words(told, most=6), "line_v": figure_words("line_v", most)}
     first = occasion.first.format(**said)
     return Alert(
         occasion.rule,
         occasion.severity,
-        at,
-        {} if line_v is None else {"line_v": line_v},
+        told,
+        {} if most is None else {"line_v": most},
         occasion.text.format(**said),
         f"First: {first[0].lower()}{first[1:]}",
-        node=min(circuit.nodes),
+        node=min(met[0][1].nodes),
     )

@@ -17,6 +17,7 @@ _FAR_APART = {
     ("line out", "mic in"): "far too hot for {load}, which is made for a microphone",
     ("mic line", "line in"): "far too low for {load}, which is made for line level",
 }
+_REMEDY = {"hot": "a pad or a level matcher where it is too hot", "low": "a preamplifier where it is too low"}
 
 
 def level_mismatch(circuit: Circuit) -> Alert | None:
@@ -26,17 +27,20 @@ def level_mismatch(circuit: Circuit) -> Alert | None:
     about: list[Port] = []
     steps: list[float] = []
     told: list[str] = []
+    ways: set[str] = set()
     for source in circuit.outputs:
         said = []
         for load in circuit.inputs:
             step = circuit.step_db(source, load)
             apart = _FAR_APART.get((source.kind.name, load.kind.name))
+            hot = source.kind.name == "line out" if step is None or not step else step > 0
             if step is not None and reaches(abs(step), LEVEL_MISMATCH_DB):
-                said.append(f"{figure_words('step_db', abs(step))} too {'hot' if step > 0 else 'low'} for {load.name}")
+                said.append(f"{figure_words('step_db', abs(step))} too {'hot' if hot else 'low'} for {load.name}")
             elif apart is not None:
                 said.append(apart.format(load=load.name))
             else:
                 continue
+            ways.add("hot" if hot else "low")
             about += [source, load]
             if step is not None:
                 steps.append(step)
@@ -51,7 +55,7 @@ def level_mismatch(circuit: Circuit) -> Alert | None:
         set(about),
         {"step_db": max(steps, key=abs) if steps else None},
         " ".join(told),
-        "Go through a preamplifier where it is too low, through a pad or a level matcher where it is too hot.",
+        f"Go through {list_words([_REMEDY[way] for way in sorted(ways)])}.",
     )
 
 
@@ -89,7 +93,7 @@ def at_the_ears(circuit: Circuit) -> Alert | None:
     if not ears or not circuit.outputs:
         return None
     usual = usual_at_ears(circuit.state.room)
-    strange = [p for p in circuit.outputs if not p.ears and not p.kind.digital and p.index not in usual]
+    strange = [p for p in circuit.outputs if not p.ears and p.index not in usual]
     if not strange:
         return None
     return warn(
