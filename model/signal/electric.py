@@ -128,6 +128,8 @@ def phantom_circulating_ma(supplies: Sequence[tuple[float, float]]) -> float:
     >>> round(phantom_circulating_ma([(52, 6800), (44, 6800)]), 3)
     1.176
     """
+    if len({volts for volts, _ in supplies}) < 2:
+        return 0.0
     line_v = phantom_line_v(supplies, 0.0)
     return max((1000 * abs(volts - line_v) / (feed_ohm / 2) for volts, feed_ohm in supplies), default=0.0)
 
