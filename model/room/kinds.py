@@ -119,3 +119,15 @@ NORMAL_KINDS: dict[str, NormalKind] = {
     )
 }
 NO_NORMAL = "none"
+
+# Tie lines by the kind that the room file may state: the families of port whose signal a way may take over them. A
+# microphone is weak beside what runs on line level ties, and phantom is not expected there; a microphone line is a quiet
+# screened pair, and takes line level as well (common practice, no source). AES3 wants 110 ohm, coaxial audio and clocks
+# 75 (AES3-4, AES-3id).
+TIE_KINDS: dict[str, frozenset[str]] = {
+    "mic line": frozenset(("mic", "line", "instrument")),
+    "line": frozenset(("line", "instrument")),
+    "aes3": frozenset(("aes3", "line")),
+    "coax": frozenset(("coax", "clock")),
+    "speaker": frozenset(("speaker",)),
+}

@@ -120,6 +120,7 @@ class Tie(NamedTuple):
     b: int
     metres: float
     line: int
+    kind: str = ""  # of TIE_KINDS; empty where the room file does not say
 
 
 class Mult(NamedTuple):

@@ -207,13 +207,12 @@ def _caution(occasion: Occasion, met: list[tuple[tuple[Port, ...], Circuit]]) ->
     known = [line_v for line_v in volts if line_v is not None]
     most = max(known) if occasion.figures and len(known) == len(volts) else None
     said = {"at": list_words(told, most=6), "line_v": figure_words("line_v", most)}
-    first = occasion.first.format(**said)
     return Alert(
         occasion.rule,
         occasion.severity,
         told,
         {} if most is None else {"line_v": most},
         occasion.text.format(**said),
-        f"First: {first[0].lower()}{first[1:]}",
+        occasion.first.format(**said),
         node=min(met[0][1].nodes),
     )

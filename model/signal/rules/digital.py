@@ -6,6 +6,7 @@ pass several inputs of which one is terminated, so there the reflection decides.
 
 from __future__ import annotations
 
+from model.room.kinds import TIE_KINDS
 from model.room.wiring import Port
 from model.signal import electric
 from model.signal.branches import open_branch_m
@@ -142,12 +143,20 @@ def long_digital(circuit: Circuit) -> Alert | None:
 
 
 def digital_tie(circuit: Circuit) -> Alert | None:
-    """Digital audio or clock over a tie line, whose cable is made for analogue unless the room file says otherwise."""
+    """Digital audio or clock over a tie line that the room file says is of another kind: mostly analogue cable."""
     ties_at = circuit.state.room.ties_at
     if not ties_at or not circuit.digital or not circuit.inputs or not circuit.outputs:
         return None
     jacks = {node >> 1 for node in circuit.nodes if not node & 1}
-    ties = sorted({tie.name for jack in jacks & ties_at.keys() for tie in ties_at[jack]})
+    families = {p.kind.family for p in circuit.outputs if p.kind.digital}
+    ties = sorted(
+        {
+            f"{tie.name} ({tie.kind})"
+            for jack in jacks & ties_at.keys()
+            for tie in ties_at[jack]
+            if tie.kind and not TIE_KINDS[tie.kind].issuperset(families)
+        }
+    )
     if not ties:
         return None
     return warn(
@@ -156,7 +165,7 @@ def digital_tie(circuit: Circuit) -> Alert | None:
         NOTE,
         circuit.ports,
         {},
-        f"{list_words(names(circuit.outputs))} runs over {list_words(ties)}: the cable of a tie line is made for analogue, and "
-        "mostly not of the impedance that a digital line needs.",
-        "Use a line of 110 Ω (AES3) or 75 Ω (coaxial, clock).",
+        f"{list_words(names(circuit.outputs))} runs over {list_words(ties, most=6)}, whose cable is made for something else "
+        "and mostly not of the impedance that a digital line needs.",
+        "Use a line of 110 Ω for AES3, of 75 Ω for coaxial audio and clock.",
     )

@@ -68,7 +68,10 @@ RULES: tuple[Rule, ...] = (
         RuleWords("long-digital", NOTE, "AES3 runs over more than 100 m of cable", ("cable_m",)),
         digital.long_digital,
     ),
-    Rule(RuleWords("digital-tie", NOTE, "digital audio or clock runs over an analogue tie line"), digital.digital_tie),
+    Rule(
+        RuleWords("digital-tie", NOTE, "digital audio or clock runs over a tie line of another kind"),
+        digital.digital_tie,
+    ),
     Rule(
         RuleWords(
             "joined-outputs",
