@@ -498,7 +498,7 @@ def test_level_step_of_kinds_says_no_step_where_the_stated_levels_agree() -> Non
     ports = {"Source": line_out(level="+4 dBu"), "Pre": _port("mic in", level="+4 dBu")}
     (warning,) = Session(parse_room(room_text(ports, ports))).patch.standing_warnings()
     assert warning.figures == {"step_db": 0}
-    assert warning.text == "Source is far too hot for Pre, which is made for a microphone."
+    assert warning.text == "Source is far too hot for the microphone input Pre."
     assert warning.fix == "Go through a pad or a level matcher where it is too hot."
 
 

@@ -129,7 +129,7 @@ DIGITAL_FEED = Occasion(
     "digital-feed",
     WARNING,
     "a plug makes or breaks a digital or clock feed",
-    "{at} loses or gains its digital feed.",
+    "This plug makes or breaks the digital feed of {at}.",
     f"Recorders stopped, {MONITORS_DOWN.lower()}: lost lock can crack at full scale.",
     _digital_feeds,
 )

@@ -100,7 +100,7 @@ def _loop(state: State, loop: list[Port]) -> Alert:
         for p in loop
         if p.kind.is_output
     ]
-    cord = " Pull a cord of it, or break" if any(net.cords for net in nets) else " Break"
+    cord = "pull a cord of it, or " if any(net.cords for net in nets) else ""
     # Digital gear that is fed with itself has nothing to lock to; what passes a converter is sound again, and howls.
     digital = all(port.kind.digital for port in loop)
     return Alert(
@@ -110,6 +110,6 @@ def _loop(state: State, loop: list[Port]) -> Alert:
         {},
         f"Signal runs in a circle: {way}. "
         + ("It would lock to itself; converters mute or click." if digital else "It can howl at full level."),
-        f"{MONITORS_DOWN}, then open the circle.{cord} a normal of it with a plug.",
+        f"{MONITORS_DOWN}, then open the circle: {cord}break a normal of it with a plug.",
         node=2 * state.room.jacks_of_port[loop[0].index][0],
     )

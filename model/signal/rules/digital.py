@@ -117,9 +117,9 @@ def digital_branch(circuit: Circuit) -> Alert | None:
         WARNING if short else NOTE,
         circuit.ports,
         {"branch_m": branch, "quarter_wave_m": quarter},
-        f"On the line of {list_words(names(sources))} an open branch of {figure_words('branch_m', branch)} hangs: a quarter "
-        f"of a wave is {figure_words('quarter_wave_m', quarter)} at {figure_words('rate_hz', rate)}{stated}, "
-        f"and {'such a branch is a short' if short else 'it is no longer short beside that'}.",
+        f"An open branch of {figure_words('branch_m', branch)} hangs on the line of {list_words(names(sources))}. A quarter of "
+        f"a wave is {figure_words('quarter_wave_m', quarter)} (at {figure_words('rate_hz', rate)}{stated}): "
+        f"{'a branch of that length shorts the line' if short else 'beside that it is no longer short'}.",
         "Take the branch off the line: what hangs on a digital line is its one receiver.",
     )
 

@@ -14,8 +14,8 @@ LEAST_HEADROOM_DB = 12.0
 
 # Kinds that are made for levels far apart, whatever the room file states: what the source is to the load.
 _FAR_APART = {
-    ("line out", "mic in"): "far too hot for {load}, which is made for a microphone",
-    ("mic line", "line in"): "far too low for {load}, which is made for line level",
+    ("line out", "mic in"): "far too hot for the microphone input {load}",
+    ("mic line", "line in"): "far too low for the line input {load}",
 }
 _REMEDY = {"hot": "a pad or a level matcher where it is too hot", "low": "a preamplifier where it is too low"}
 
@@ -102,10 +102,14 @@ def at_the_ears(circuit: Circuit) -> Alert | None:
         WARNING,
         [*strange, *ears],
         {},
-        f"{list_words(names(strange))} feeds {list_words(names(ears))} straight, past the level control that is usually before "
-        f"{'it' if len(ears) == 1 else 'them'}: it can come at full level.",
+        f"{list_words(names(strange))} feed{_s(strange)} {list_words(names(ears))} straight, past the level control that is "
+        "usually before people's ears: it can come at full level.",
         f"{MONITORS_DOWN}, turn the source down, and bring it up from nothing. Better: listen through the monitor section.",
     )
+
+
+def _s(subjects: list[Port]) -> str:
+    return "s" if len(subjects) == 1 else ""
 
 
 def usual_at_ears(room: Room) -> set[int]:

@@ -31,9 +31,9 @@ def double_load(circuit: Circuit) -> Alert | None:
         WARNING,
         [*lines, *mic_ins],
         {"load_ohm": circuit.load_ohm, "extra_loss_db": extra},
-        f"{list_words(names(lines))} feeds {len(mic_ins)} microphone inputs at once, {list_words(names(mic_ins))}: "
-        f"together they load it with {figure_words('load_ohm', circuit.load_ohm)}, and it loses up to "
-        f"{figure_words('extra_loss_db', extra)} more than into one of them.",
+        f"{list_words(names(lines))} feed{'s' if len(lines) == 1 else ''} {len(mic_ins)} microphone inputs at once, "
+        f"{list_words(names(mic_ins))}: together they load it with {figure_words('load_ohm', circuit.load_ohm)}, and it loses "
+        f"up to {figure_words('extra_loss_db', extra)} more than into one of them.",
         "Leave the microphone on one of them; split its signal after the preamplifier, or by a transformer.",
         [*lines, *circuit.inputs],
     )

@@ -35,7 +35,7 @@ def amplifier_load(circuit: Circuit) -> Alert | None:
         severity,
         [*about, *circuit.inputs],
         {"load_ohm": load, "least_ohm": least},
-        f"{list_words(names(about))} drives {list_words(names(circuit.inputs))}, together "
+        f"{list_words(names(about))} drive{'s' if len(about) == 1 else ''} {list_words(names(circuit.inputs))}, together "
         f"{figure_words('load_ohm', load)}: {of}.",
         "Amplifier off first, then leave fewer loudspeakers on it.",
         circuit.inputs,

@@ -25,7 +25,7 @@ class _Harm(NamedTuple):
 
 _AMPLIFIERS = _Harm(
     DANGER,
-    " Power amplifiers drive each other through next to nothing: it is they that are destroyed.",
+    " Power amplifiers drive each other through next to nothing: it is the amplifiers that are harmed.",
     "Amplifiers off first, then",
     "One amplifier to a loudspeaker.",
 )
@@ -87,7 +87,8 @@ def type_mismatch(circuit: Circuit) -> Alert | None:
     fix = "use a converter or a matching transformer made for it"
     if digital and len(digital) < len(ports):
         what = "digital meets analogue"
-        severity = DANGER if amplifiers else WARNING  # an amplifier's volts are more than a receiver stands
+        if amplifiers:  # its volts are more than a receiver stands
+            severity, fix = DANGER, "take the signal before the amplifier"
     elif "clock" in families:
         what, fix = "a clock meets something else", "give clock inputs a clock, and audio inputs audio"
     elif digital:
@@ -107,7 +108,7 @@ def type_mismatch(circuit: Circuit) -> Alert | None:
     if digital and len(digital) == len(ports) and circuit.outputs:
         reflected = circuit.reflection(circuit.outputs[0])
     reflects = "" if reflected is None else f" It reflects {figure_words('reflection', reflected)}."
-    first = f"Amplifier off first, then {parting(circuit)}" if amplifiers else parting(circuit)
+    first = "Amplifier off first" if amplifiers else MONITORS_DOWN
     return warn(
         circuit,
         "type-mismatch",
@@ -116,7 +117,7 @@ def type_mismatch(circuit: Circuit) -> Alert | None:
         {"reflection": reflected},
         f"Unlike kinds on one line: {what}. They are {list_words([f'{p.name} ({p.kind.name})' for p in sorted(clashing)])}."
         f"{reflects}",
-        f"{first[0].upper()}{first[1:]}; {fix}.",
+        f"{first}, then {parting(circuit)}; {fix}.",
         () if reflected is None else circuit.inputs,
     )
 

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from model.room.kinds import PhantomClass, phantom_class
 from model.room.wiring import Mic, Port, Supply
-from model.signal.cautions import BLEED_DOWN, MONITORS_DOWN
+from model.signal.cautions import MONITORS_DOWN
 from model.signal.circuit import Circuit, names
 from model.signal.rules.making import parting, under, warn
 from model.signal.warning import DANGER, NOTE, WARNING, Alert, figure_words, list_words
 
+BLEED_WAIT = "Give it half a minute to bleed down"
 RIBBON = (
     "A sound balanced line drives no current through a ribbon; a plug on its way in, an unbalanced lead or one broken leg "
     "does, and can stretch it."
@@ -125,7 +126,10 @@ def stray_phantom(circuit: Circuit) -> Alert | None:
         return None
     most = max(_supply(p).volts for p in supplies)
     harmed = any((mic := circuit.mic_on(p)) is not None and mic.harmed for p, _ in found)
-    after = f" Give it {BLEED_DOWN}, and only then {parting(circuit)}." if len(circuit.ports) > len(supplies) else ""
+    if all(p.kind.is_mic_line or p.kind.is_mic_in for p, _ in found):
+        after = f"{BLEED_WAIT} before anything is unplugged."
+    else:
+        after = f"{BLEED_WAIT}, and only then {parting(circuit)}."
     return warn(
         circuit,
         "stray-phantom",
@@ -134,7 +138,7 @@ def stray_phantom(circuit: Circuit) -> Alert | None:
         {"line_v": circuit.line_v},
         f"Phantom from {list_words(names(supplies))} puts up to {figure_words('line_v', most)} on "
         f"{list_words([told for _, told in found])}.{f' {RIBBON}' if harmed else ''}",
-        f"{MONITORS_DOWN}, then phantom off at {list_words(names(supplies))}.{after}",
+        f"{MONITORS_DOWN}, then phantom off at {list_words(names(supplies))}. {after}",
         feeds=supplies,
     )
 
@@ -171,8 +175,8 @@ def shared_phantom(circuit: Circuit) -> Alert | None:
     if len(supplies) == 1:
         text = f"Phantom from {on} reaches every input on this line; {_stands_at(circuit)}."
         fix = (
-            "Nothing, where each of these inputs is built to stand it. Else take the line to one input alone "
-            f"({MONITORS_DOWN[0].lower()}{MONITORS_DOWN[1:]} and phantom off first), or split it by a transformer."
+            f"Nothing is to be done where each of these inputs is built to stand it. Else: {MONITORS_DOWN.lower()}, phantom "
+            "off, and take the line to one input alone, or split it by a transformer."
         )
     else:
         current = circuit.circulating_ma
@@ -220,8 +224,8 @@ def _supply_words(supplies: list[Port]) -> str:
 
 def _stands_at(circuit: Circuit) -> str:
     if circuit.line_v is None:
-        return "what it stands at is unknown, for the room file gives no feed resistor"
-    return f"it stands at {figure_words('line_v', circuit.line_v)}"
+        return "what the line stands at is unknown, for the room file gives no feed resistor"
+    return f"the line stands at {figure_words('line_v', circuit.line_v)}"
 
 
 def _mics_on(circuit: Circuit, ports: list[Port]) -> list[str]:
