@@ -239,13 +239,14 @@ def _at_rest(room: Room) -> Iterator[Finding]:
     session = Session(room)
     patch = session.patch
     yield from _standing(room, patch.state, patch.at_rest, "before any cord is plugged")
-    for cord, typed in zip(room.house_patch, session.house_lines(), strict=True):
+    for cord, typed in zip(room.house_patch, session.house_entries(), strict=True):
         outcome = session.enter(typed)
         if outcome.error is not None:
             yield Finding(
                 cord.line, "house-patch-refused", WARNING, _addresses(room, *cord.jacks), f"{typed}: {outcome.error}."
             )
     known = {warning.identity for warning in patch.at_rest.raised}
+    patch = session.patch
     new = Change(
         raised=tuple(warning for warning in patch.standing_warnings() if warning.identity not in known),
         split=tuple(split for split in patch.all_that_stands().split if split not in patch.at_rest.split),

@@ -1,4 +1,4 @@
-"""Typed lines played one after another, without a screen: as text to read, or as JSON, one object a line."""
+"""Typed entries played one after another, without a screen: as text to read, or as JSON, one object a line."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
-from model.live.words import told
+from model.live.told import MADE, SAID, Told, told
 from model.session import Outcome, Session
 from model.signal.warning import counted
 
 
 class Played(NamedTuple):
-    """One line that was played. ``number`` is its place in the script, from 1, comments counted; 0 for the house patch.
+    """One entry that was played. ``number`` is its place in the script, from 1, comments counted; 0 for the house patch.
 
     ``house`` is the place of a cord in the house patch, from 1; 0 for a script's line.
     """
@@ -39,7 +39,7 @@ def play(session: Session, lines: Iterable[str]) -> Iterator[Played]:
 
 def play_house(session: Session) -> Iterator[Played]:
     """Plug the house patch, each cord as a line of its own."""
-    for number, line in enumerate(session.house_lines(), start=1):
+    for number, line in enumerate(session.house_entries(), start=1):
         yield Played(0, session.enter(line), number)
 
 
@@ -51,22 +51,29 @@ def as_json(played: Played) -> dict[str, Any]:
         "typed": outcome.typed,
         "ok": outcome.ok,
         "error": outcome.error,
-        **outcome.change.as_json(),
+        **outcome.change.as_json(outcome.before.patch.room),
         **({"house": played.house} if played.house else {}),
         **({"asked": True} if outcome.asked else {}),
-        **({"words": list(outcome.answer.words)} if outcome.answer.words else {}),
+        **({"told": [each.as_json() for each in outcome.answer.said]} if outcome.answer.said else {}),
         **outcome.answer.extra,
     }
 
 
 def at_rest_json(session: Session) -> dict[str, Any]:
     """The first object: the room at rest, before its house patch."""
-    return {"line": 0, "typed": "", "ok": True, "error": None, **session.patch.at_rest.as_json()}
+    return {"line": 0, "typed": "", "ok": True, "error": None, **session.patch.at_rest.as_json(session.room)}
 
 
 def json_line(value: dict[str, Any]) -> str:
     """One object on one line."""
     return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def as_line(told: Told) -> str:
+    """One told thing to read."""
+    kind = "" if told.kind == SAID else f"{told.kind} "
+    severity = f"[{told.severity}] " if told.severity else ""
+    return f"      {' ' * told.indent}{kind}{severity}{told.words}"
 
 
 def as_text(played: Played) -> list[str]:
@@ -78,11 +85,8 @@ def as_text(played: Played) -> list[str]:
     lines = [head]
     if outcome.change.cord is not None and not outcome.asked:
         lines.append(f"      cord {outcome.change.cord}")
-    lines += [
-        f"      {line.kind} {f'[{line.severity}] ' if line.severity else ''}{line.text}"
-        for line in told(outcome.change)
-    ]
-    lines += [f"      {words}" for words in outcome.answer.words]
+    lines += [as_line(each) for each in told(outcome.change, outcome.before.patch.room)]
+    lines += [as_line(each) for each in outcome.answer.said]
     return lines if len(lines) > 1 else [head, "      changes no connection"]
 
 
@@ -91,8 +95,4 @@ def at_rest_text(session: Session) -> list[str]:
     rest = session.patch.at_rest
     counts = counted(len(rest.made), "connection")
     lines = [f"{session.room.name}: at rest, before any cord, {counts}"]
-    return lines + [
-        f"      {line.kind} {f'[{line.severity}] ' if line.severity else ''}{line.text}"
-        for line in told(rest)
-        if line.kind != "made"
-    ]
+    return lines + [as_line(each) for each in told(rest, session.room) if each.kind != MADE]

@@ -1,288 +1,171 @@
-"""A session at the bay: typed lines in, answers out; undo and redo, notes, the house patch."""
+"""A session at one seat: typed entries in, answers out.
+
+The spine: an entry is read, decided on a draft of the session, and taken; a preview stops before it is taken. Whoever keeps a
+record sets the outcome down between the two (:mod:`model.record`).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cached_property
-from typing import TYPE_CHECKING, NamedTuple
+from datetime import datetime
+from typing import Any, NamedTuple
 
-from model.bay.actions import Action, Plug
-from model.bay.refusals import NotNow, Refusal, UnknownName
-from model.commands.reading import Line, command_of, read_line, split_anyway, split_question
-from model.entry.parts import Notes, Parts, Plain
-from model.entry.requests import ActsAtBay, Answer
+from model.bay.actions import Plug
+from model.bay.places import Places
+from model.bay.refusals import Refusal, UnknownName
+from model.commands.reading import Read, command_of, read_entry, split_question
+from model.entry.answer import Answer
+from model.entry.draft import Draft, Recording, RoomTables
+from model.entry.part import Part
+from model.entry.session_state import SessionState, T
 from model.language.names import Names
 from model.live.change import Change
-from model.live.patch import Patch, Pushed, Standing
-from model.live.words import action_words
+from model.live.look import Standing
+from model.live.patch import Patch
 from model.room.wiring import Room
 from model.text.suggest import did_you_mean
 
-if TYPE_CHECKING:
-    from model.fault.search import FaultSearch
-    from model.patches.shelf import PatchShelf
-    from model.way.guard import KeptConnections
-    from model.way.places import Places
-    from model.way.proposals import Proposal
-
 
 class Outcome(NamedTuple):
-    """What came of one typed line: an answer, or the reason for which it was refused."""
+    """What came of one typed entry: an answer, or the reason for which it was refused.
+
+    ``before`` and ``after`` are the session without it and with it; they are the same where it changed nothing.
+    """
 
     typed: str
-    line: Line | None  # what it was read as
+    read: Read | None  # what it was read as
     answer: Answer
+    before: SessionState
+    after: SessionState
     error: str | None = None
-    asked: bool = False  # it only asked what would happen: nothing was changed
+    asked: bool = False  # it only asked what would happen
+    step: str = ""  # what it did to the steps that undo reaches: 'act', 'undo', 'redo', or nothing
 
     @property
     def ok(self) -> bool:
-        """Whether the line was taken."""
+        """Whether the entry was accepted."""
         return self.error is None
 
     @property
     def change(self) -> Change:
-        """What it changed."""
+        """What it changed at the bay."""
         return self.answer.change
 
+    @property
+    def changes(self) -> bool:
+        """Whether it changes the session, and so belongs in the record."""
+        return self.ok and not self.asked and self.read is not None and self.read.entry.changes
 
-class Undone(NamedTuple):
-    """An action that was taken back, and the seat at which it was typed."""
-
-    action: Action
-    by: str
-
-
-class Before(NamedTuple):
-    """A session as it was before a line."""
-
-    stack: list[Pushed]
-    undone: list[Undone]
-    parts: dict[str, Plain] | None  # None: the line cannot change them
-
-
-Keep = Callable[[str, Line, Answer], None]  # what was typed, what it was read as, what it did
+    @property
+    def canonical(self) -> str:
+        """The entry as the record writes it."""
+        return self.answer.canonical or ("" if self.read is None else self.read.canonical)
 
 
 class Session:
-    """A room, its patch, and the lines that were typed.
+    """A room, and what the entries typed so far have made of it.
 
-    ``keep`` is called with each accepted line that changes the session, after it was done and before it is answered; what
-    it raises takes the line back. ``seat`` says who types here, where there are several. ``at_rest``: the warnings that
-    stand in the room at rest, where they were found before.
+    ``seat`` says who types here, where there are several. ``at_rest``: the warnings that stand in the room at rest, where they
+    were found before.
     """
 
-    deepest_undo = 1000  # actions; what lies further back stays done
-
-    def __init__(self, room: Room, keep: Keep | None = None, seat: str = "", at_rest: Standing | None = None) -> None:
+    def __init__(self, room: Room, seat: str = "", at_rest: Standing | None = None) -> None:
         self.room = room
-        self.patch = Patch(room, at_rest)
-        self.names = Names(self.patch.state)
-        self.undone: list[Undone] = []
-        self.parts = Parts(room)
-        self.proposals: tuple[Proposal, ...] = ()  # what was proposed last, to be taken by number
-        self.anyway = False  # whether the line that is being done may break what is kept
-        self.keep = keep
-        self.go_on: Callable[[], str] | None = None  # does lines that cannot be kept, from now on; says what that means
         self.seat = seat
+        self.now = SessionState(Patch.of_room(room, at_rest))
+        self.proposals: tuple[Any, ...] = ()  # what was proposed last, to be used by number
+        self.recording: Callable[[], Recording] | None = None  # says whether the record is kept; None: there is none
+        self.clock: Callable[[], datetime] = datetime.now
+        self._tables = RoomTables(room)
 
     @property
-    def notes(self) -> Notes:
-        """The notes, oldest first."""
-        return self.parts.notes
+    def patch(self) -> Patch:
+        """The live patch."""
+        return self.now.patch
 
     @property
-    def shelf(self) -> PatchShelf:
-        """Saved patches, cords on hold, and the work list's goal."""
-        return self.parts.patches
+    def names(self) -> Names:
+        """What typed names mean now."""
+        return Names(self.patch.state, self._tables.indexes)
 
     @property
-    def kept(self) -> KeptConnections:
-        """The connections that must stand."""
-        return self.parts.kept
-
-    @property
-    def fault(self) -> FaultSearch:
-        """What was heard where."""
-        return self.parts.fault
-
-    @cached_property
     def places(self) -> Places:
         """Which jacks a cord can join."""
-        from model.way.places import Places
+        return self._tables.places
 
-        return Places(self.room)
+    def get(self, part: Part[T]) -> T:
+        """What a part of the session holds."""
+        return self.now.part(part)
 
-    def house_lines(self) -> list[str]:
-        """The house patch as typed lines."""
+    def house_entries(self) -> list[str]:
+        """The house patch as typed entries."""
         jacks = self.room.jacks
         return [
             str(Plug(tuple(jacks[j].address for j in cord.jacks), None, cord.length_cm))
             for cord in self.room.house_patch
         ]
 
+    # The spine
+
     def enter(self, typed: str) -> Outcome:
-        """Do a typed line. A line with ' ?' at its end is only previewed."""
+        """Do a typed entry. One with ' ?' at its end is only previewed."""
+        outcome = self.decide(typed)
+        self.take(outcome)
+        return outcome
+
+    def preview(self, typed: str) -> Outcome:
+        """What an entry would do, with ' ?' at its end or without. Nothing is changed."""
+        return self.decide(typed)._replace(asked=True)
+
+    def decide(self, typed: str) -> Outcome:
+        """What becomes of an entry: it is read once, and done on a draft. The session stays as it is."""
         text, asked = split_question(typed)
-        if asked:
-            return self.preview(typed, nearest=True)
-        return self._answered(typed, text, lambda line: self._do(line, typed), nearest=True)
-
-    def preview(self, typed: str, nearest: bool = False) -> Outcome:
-        """What a line would do, with ' ?' at its end or without. Nothing is changed.
-
-        ``nearest``: a refusal also says what was probably meant.
-        """
-        return self._answered(typed, split_question(typed)[0], self._try, nearest, asked=True)
-
-    def _answered(
-        self, typed: str, text: str, handle: Callable[[Line], Answer], nearest: bool, asked: bool = False
-    ) -> Outcome:
-        line: Line | None = None
+        read: Read | None = None
         try:
-            line = self._read(text)
-            return Outcome(typed, line, handle(line), asked=asked)
+            read = read_entry(text, self.names)
+            draft = self.draft(read.anyway)
+            answer = read.entry.run(draft)
         except Refusal as refusal:
-            return Outcome(typed, line, Answer(), self.why_refused(refusal, nearest), asked)
-        finally:
-            self.anyway = False
+            return Outcome(typed, read, Answer(), self.now, self.now, self._why_refused(refusal), asked)
+        return Outcome(typed, read, answer, self.now, draft.state, None, asked, draft.step)
 
-    def _read(self, text: str) -> Line:
-        shorter, self.anyway = split_anyway(text)
-        if self.anyway:
-            line = read_line(shorter, self.names)
-            if isinstance(line, Action | ActsAtBay):
-                return line
-            self.anyway = False
-        return read_line(text, self.names)
+    def take(self, outcome: Outcome) -> None:
+        """The session is from now on what an outcome says, unless it was refused, or only asked."""
+        if outcome.ok and not outcome.asked:
+            self.now = outcome.after
+            if outcome.answer.proposals is not None:
+                self.proposals = outcome.answer.proposals
 
-    def is_kept(self, text: str) -> bool:
-        """Whether a line changes the session, and so belongs in the record. One that cannot be read does not."""
-        try:
-            line = self._read(text)
-        except Refusal:
-            return False
-        finally:
-            self.anyway = False
-        return isinstance(line, Action) or line.kept
+    def draft(self, anyway: bool = False) -> Draft:
+        """A draft of the session, on which an entry can be done."""
+        return Draft(
+            self.now,
+            self._tables,
+            seat=self.seat,
+            anyway=anyway,
+            proposals=self.proposals,
+            recording=self.recording,
+            clock=self.clock,
+        )
 
-    def why_refused(self, refusal: Refusal, nearest: bool) -> str:
+    def _why_refused(self, refusal: Refusal) -> str:
         """A refusal's reason; where a name is unknown, with the nearest ones."""
-        if nearest and isinstance(refusal, UnknownName):
+        if isinstance(refusal, UnknownName):
             near = self.names.nearest(refusal.typed) if refusal.nearest is None else refusal.nearest
             return refusal.reason + did_you_mean(near)
         return refusal.reason
 
-    def _do(self, line: Line, typed: str | None = None) -> Answer:
-        """Do a line, and keep it where it was ``typed`` here; as if it had never been where either fails."""
-        if not isinstance(line, Action) and not line.kept:
-            return line.run(self)
-        before = self._before(line)
-        try:
-            answer = self._act_and_tell(line) if isinstance(line, Action) else line.run(self)
-            if self.keep is not None and typed is not None:
-                self.keep(typed, line, answer)
-        except BaseException:
-            self._go_back(before)
-            raise
-        del self.patch.stack[: -self.deepest_undo]
-        return answer
-
-    def _act_and_tell(self, action: Action) -> Answer:
-        return Answer(self.act(action), action_words(action, self.room))
-
-    def act(self, action: Action) -> Change:
-        """Do an action at the bay, from which there is no redo of what was undone before it."""
-        change = self._pushed(action, self.seat)
-        self.undone.clear()
-        return change
-
-    def would(self, action: Action) -> Change:
-        """What an action would change. Nothing is changed; refuses as :meth:`act` does."""
-        change = self._pushed(action, self.seat)
-        self.patch.pop()
-        return change
-
-    def _pushed(self, action: Action, by: str) -> Change:
-        change = self.patch.push(action, by)
-        try:
-            self._refuse_lost(change)
-        except Refusal:
-            self.patch.pop()
-            raise
-        return change
-
-    def _refuse_lost(self, change: Change) -> None:
-        """Refuse a change that breaks what is kept, unless 'anyway' was typed."""
-        if change.broken and not self.anyway and "kept" in self.parts.made():
-            self.kept.refuse_lost(change)
-
-    def do_again(self, line: Line, by: str) -> Answer:
-        """Do a line that the record holds already, as the seat that typed it."""
-        here, self.seat = self.seat, by
-        self.anyway = True  # it was taken then
-        try:
-            return self._do(line)
-        finally:
-            self.seat = here
-            self.anyway = False
-
-    def _before(self, line: Line) -> Before:
-        # an action changes nothing but the bay
-        parts = None if isinstance(line, Action) else self.parts.to_dict()
-        return Before(list(self.patch.stack), list(self.undone), parts)
-
-    def _go_back(self, before: Before) -> None:
-        stack = self.patch.stack
-        same = 0
-        while same < min(len(stack), len(before.stack)) and stack[same] is before.stack[same]:
-            same += 1
-        while len(stack) > same:
-            self.patch.pop()
-        for pushed in before.stack[same:]:
-            self.patch.push(pushed.action, pushed.by)
-        self.undone[:] = before.undone
-        if before.parts is not None:
-            self.parts.from_dict(before.parts)
-
-    def _try(self, line: Line) -> Answer:
-        if isinstance(line, Action):
-            return Answer(self.would(line), action_words(line, self.room))
-        return line.preview(self)
-
-    def undo(self) -> Answer:
-        """Take the last action back, whoever did it."""
-        if not self.patch.stack:
-            raise NotNow("there is nothing to undo")
-        pushed = self.patch.stack[-1]
-        change = self.patch.take_back()
-        try:
-            self._refuse_lost(change)
-        except Refusal:
-            self.patch.push(pushed.action, pushed.by)
-            raise
-        self.undone.append(Undone(pushed.action, pushed.by))
-        return Answer(change, (f"undone: {pushed.action}{self._typed_by(pushed.by)}",))
-
-    def redo(self) -> Answer:
-        """Do again what was taken back last."""
-        if not self.undone:
-            raise NotNow("there is nothing to redo")
-        action, by = self.undone[-1]
-        change = self._pushed(action, by)
-        self.undone.pop()
-        return Answer(change, (f"done again: {action}{self._typed_by(by)}",))
-
-    def _typed_by(self, seat: str) -> str:
-        return "" if seat in ("", self.seat) else f" (typed by {seat})"
+    def warm(self) -> None:
+        """Make what a first keystroke would otherwise wait for."""
+        self._tables.indexes.warm()
 
 
 def caution_for(text: str) -> str:
-    """What must be cautioned before a line, where its command can hurt hearing or gear; empty otherwise."""
+    """The caution before an entry, where its command can hurt hearing or gear; empty otherwise."""
     return command_of(split_question(text)[0])[0].caution
 
 
 def awaited(text: str) -> str:
-    """What is said of a line that is still being typed, where its answer has to wait for Enter; empty otherwise."""
-    line, asked = split_question(text)
-    return "" if asked else command_of(line)[0].waits
+    """What is said of an entry that is still being typed, where its answer has to wait for Enter; empty otherwise."""
+    entry, asked = split_question(text)
+    return "" if asked else command_of(entry)[0].waits

@@ -15,6 +15,7 @@ from model.bay.refusals import Refusal
 from model.room.wiring import NO_PORT, Room
 from model.session import Session
 from tests.random_rooms import random_room
+from tests.said import act
 from tests.slow_model import SlowBay
 
 PLACES = ("Here", "There")
@@ -35,7 +36,7 @@ def patched(room: Room, rng: Random, cords: int) -> tuple[Session, SlowBay]:
         jacks = rng.sample([jack.address for jack in room.jacks], 1 if rng.random() < 0.2 else 2)
         action: Action = Plug(tuple(jacks))
         try:
-            session.act(action)
+            act(session, action)
         except Refusal:
             continue
         slow.do(action)

@@ -9,10 +9,10 @@ import pytest
 
 from model.bay.actions import Plug
 from model.bay.refusals import Refusal
-from model.commands.reading import read_line
 from model.room.file import parse_room, read_room
 from model.room.wiring import Port
 from model.session import Session
+from tests.said import act, read, words_of
 from tests.slow_model import SlowBay
 
 ROOMS = Path(__file__).parent.parent / "rooms"
@@ -43,7 +43,7 @@ def test_all_before_and_after_is_as_it_was(seed: int) -> None:
             KELPFIELD.jacks[KELPFIELD.jacks_of_port[rng.choice(ports).index][0]].address for ports in (outs, ins)
         )
         try:
-            session.act(Plug(pair))
+            act(session, Plug(pair))
         except Refusal:
             continue
     before = connections(session)
@@ -57,7 +57,7 @@ def test_all_before_and_after_is_as_it_was(seed: int) -> None:
         for proposal in outcome.answer.extra["proposals"]:
             taken = session.enter(f"use {proposal['number']}")
             assert taken.ok, taken.error
-            assert taken.change.as_json() == proposal["change"]
+            assert taken.change.as_json(session.room) == proposal["change"]
             after = connections(session)
             stand_in = next(g for g in KELPFIELD.gear if proposal["about"] == f"{g.name} in place of {dead.name}")
             new = {KELPFIELD.ports[port].own: KELPFIELD.ports[port] for port in stand_in.ports}
@@ -166,7 +166,7 @@ def test_the_likest_impedance_comes_first() -> None:
 
 def test_what_is_connected_to_nothing_needs_nothing() -> None:
     session = Session(KELPFIELD)
-    words = session.enter("around murmur 1").answer.words
+    words = words_of(session.enter("around murmur 1"))
     assert words == ("nothing goes into Murmur 1 and nothing comes from it: there is nothing to go around",)
     assert session.enter("use 1").ok is False
 
@@ -191,8 +191,8 @@ def test_a_dead_port_leaves_the_rest_of_its_gear() -> None:
 @pytest.mark.parametrize("typed", ["around buckle 1", "around tallow 1 in", "around K15", "around desk 20 direct"])
 def test_it_reads_itself_back(typed: str) -> None:
     session = Session(KELPFIELD)
-    line = read_line(typed, session.names)
-    assert read_line(str(line), session.names) == line
+    line = read(typed, session.names)
+    assert read(str(line), session.names) == line
     before = session.proposals
     assert session.preview(typed).ok
     assert session.proposals is before

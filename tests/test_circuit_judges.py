@@ -83,13 +83,13 @@ def random_net(seed: int) -> tuple[Patch, Circuit]:
         (Mult("Mult 1", tuple(j.index for j in jacks[:-1]), 1),),
         mics,
     )
-    patch = Patch(room)
+    patch = Patch.of_room(room)
     for port in ports:
         if port.kind.is_mic_line and rng.random() < 0.6:
-            patch.push(Put(rng.choice(mics).name, port.name))
+            patch = patch.do(Put(rng.choice(mics).name, port.name)).patch
     able = [p for p in ports if p.supply is not None]
     for port in able[: rng.randint(0, 4)]:
-        patch.push(Phantom(port.name, True))
+        patch = patch.do(Phantom(port.name, True)).patch
     return patch, patch.circuit_at(0)
 
 

@@ -170,8 +170,11 @@ def test_rehearse_prints_one_object_a_line(run: Run, tmp_path: Path) -> None:
         "joined": [],
         "raised": [],
         "cleared": [],
+        "changed": [],
         "cautions": [],
+        "passing": [],
         "cord": 1,
+        "cords": [1],
     }
     refused = [o for o in objects if not o["ok"]]
     assert [o["line"] for o in refused] == [4, 5, 6]

@@ -10,11 +10,11 @@ from model.bay.actions import Action
 from model.live.patch import Patch
 from model.patches.compare import (
     ClearMic,
-    Keep,
     MoveCord,
     PlugCord,
     PullCord,
     PutMic,
+    Stay,
     SwitchPhantom,
     differences,
     handlings,
@@ -38,7 +38,7 @@ def test_keep_pull_move_plug() -> None:
     after = Placed((cord(5, 24, 0), cord(6, 8, 28), cord(7, 23, 47)))
     found = differences(before, after)
     assert found == [
-        Keep(before.cords[0], after.cords[0]),
+        Stay(before.cords[0], after.cords[0]),
         PullCord(before.cords[1]),
         MoveCord(before.cords[2], after.cords[1]),
         PlugCord(after.cords[2]),
@@ -88,20 +88,20 @@ def test_words() -> None:
 def test_there_and_back_cost_the_same_and_nothing_is_told_twice(one: list[Action], other: list[Action]) -> None:
     placed = []
     for actions in (one, other):
-        patch = Patch(ROOM)
+        patch = Patch.of_room(ROOM)
         for action in actions:
-            patch.push(action)
+            patch = patch.do(action).patch
         placed.append(present(patch.state))
     there, here = differences(*placed), differences(*reversed(placed))
     assert len(set(there)) == len(there)
     before = [
-        d.cord if isinstance(d, PullCord) else d.before for d in there if isinstance(d, PullCord | Keep | MoveCord)
+        d.cord if isinstance(d, PullCord) else d.before for d in there if isinstance(d, PullCord | Stay | MoveCord)
     ]
-    after = [d.cord if isinstance(d, PlugCord) else d.after for d in there if isinstance(d, PlugCord | Keep | MoveCord)]
+    after = [d.cord if isinstance(d, PlugCord) else d.after for d in there if isinstance(d, PlugCord | Stay | MoveCord)]
     assert sorted(before) == list(placed[0].cords)
     assert sorted(after) == list(placed[1].cords)
     if all(
         cord.ends == 2 for cord in (*before, *after)
     ):  # a cord of three plugs serves for one of two, not the other way
         assert handlings(there) == handlings(here)
-    assert all(isinstance(d, Keep) for d in differences(placed[0], placed[0]))
+    assert all(isinstance(d, Stay) for d in differences(placed[0], placed[0]))

@@ -11,19 +11,21 @@ from typing import Any
 
 import pytest
 
-from model.bay.state import Cord, Edit
+from model.bay.state import Cord, Making
 from model.fault.chain import passed
 from model.fault.reasoning import PRIORS
+from model.fault.search import FAULT
 from model.language.targets import JACK, PORT, Target, read_target
-from model.record.checkpoint import session_as_plain, session_from_plain
+from model.record.tables import PlainSession, plain_session, restored
 from model.rehearse import as_json, json_line, play
 from model.room.file import parse_room, read_room
 from model.room.wiring import Room
 from model.session import Session
 from model.signal.flow import begins
 from tests.fault_model import Heard, all_that_can_break, has_twin_wires
-from tests.kept import do, open_at
 from tests.random_rooms import MICS, random_room
+from tests.recorded import do, open_at
+from tests.said import words_of
 
 KELPFIELD = read_room(Path(__file__).parents[1] / "rooms" / "kelpfield.yaml")
 EQUAL = dict.fromkeys(PRIORS, 1.0)
@@ -32,7 +34,7 @@ EQUAL = dict.fromkeys(PRIORS, 1.0)
 def house(room: Room) -> Session:
     """A session with its house patch in the bay."""
     session = Session(room)
-    for line in session.house_lines():
+    for line in session.house_entries():
         assert session.enter(line).ok
     return session
 
@@ -52,17 +54,18 @@ def typed(session: Session, line: str) -> dict[str, Any]:
 def scattered(rng: Random, room: Room) -> Session:
     """A room with some cords in it, of two plugs or three, and loose ends."""
     session = Session(room)
-    state = session.patch.state
+    making = Making(session.patch.state)
     free = list(range(len(room.jacks)))
     rng.shuffle(free)
     for number in range(1, rng.randint(1, 6)):
         plugs = tuple(free.pop() for _ in range(rng.choice((1, 2, 2, 2, 3))))
-        state.edit(Edit("cords", number, Cord(plugs, max(2, len(plugs)), None)))
+        making.set("cords", number, Cord(plugs, max(2, len(plugs)), None))
         for jack in plugs:
-            state.edit(Edit("plugs", jack, number))
+            making.set("plugs", jack, number)
     for port in room.ports:
         if port.kind.is_mic_line and rng.random() < 0.5:
-            state.edit(Edit("mics", port.index, rng.choice(MICS)))
+            making.set("mics", port.index, rng.choice(MICS))
+    session.now = replace(session.now, patch=session.patch.moved(making.difference()))
     return session
 
 
@@ -248,14 +251,14 @@ def test_two_faults_at_kelpfield() -> None:
 def lines_of(session: Session, line: str) -> str:
     outcome = session.enter(line)
     assert outcome.ok, outcome.error
-    return "\n".join(outcome.answer.words)
+    return "\n".join(words_of(outcome))
 
 
 def test_a_full_normal_is_not_heard_with_a_plug_in_its_lower_jack() -> None:
     session = house(KELPFIELD)
     assert "counts as heard in Tallow 5 in" in lines_of(session, "dead b5")
-    assert session.fault[0].place == "Tallow 5 in"
-    assert lines_of(session, "fault without b5 ?") == "would forget what was heard 1 time"
+    assert session.get(FAULT)[0].place == "Tallow 5 in"
+    assert lines_of(session, "fault without b5 ?").startswith("the search is over without a culprit")
     refused = session.enter("dead j41")  # a tie line behind the lower jack of a half normal
     assert (
         refused.error == "nothing can be heard at J41 (Tie 1): a plug there takes the signal away. Listen at I41 or P1"
@@ -286,15 +289,15 @@ def test_a_cord_is_swapped_for_one_of_another_number_as_one_step() -> None:
     session = house(KELPFIELD)
     typed(session, "dead mix l return")
     swapped = session.enter("swap #3")
-    assert swapped.answer.words[0] == "cord 8 in the place of cord 3: K13 > F41"
+    assert words_of(swapped)[0] == "cord 8 in the place of cord 3: K13 > F41"
     assert swapped.answer.offers == ("heard Mix L return", "dead Mix L return")
     assert swapped.change.made == swapped.change.broken == ()
     found = typed(session, "heard mix l return")
     assert (found["found"], found["faults"]) == (True, 1)
     assert found["suspects"] == [{"element": "cord 3", "kind": "cord", "jacks": ["K13", "F41"], "likelihood": 1.0}]
-    assert "cord 3 is out of the bay: put it aside for mending." in found["words"]
+    assert "cord 3 is out of the bay: put it aside for mending." in [each["words"] for each in found["told"]]
     assert lines_of(session, "fault over") == "the search is over: it was cord 3"
-    assert session.fault == [] and lines_of(session, "fault").startswith("no fault is looked for")
+    assert session.get(FAULT) == () and lines_of(session, "fault").startswith("no fault is looked for")
     typed(session, "undo")
     assert sorted(session.patch.state.cords) == [1, 2, 3, 4, 5, 6, 7]
 
@@ -329,7 +332,9 @@ def test_doubt_is_said_and_heard_again() -> None:
     found = typed(session, "dead c5")
     assert found["doubts"] == [{"dead": "C5", "heard": ["E5"]}]
     assert found["next_test"]["at"] == "E5" and found["next_test"]["kind"] == "listen again"
-    assert "something was heard wrong, or the fault comes and goes" in "\n".join(found["words"])
+    assert "something was heard wrong, or the fault comes and goes" in "\n".join(
+        each["words"] for each in found["told"]
+    )
     found = typed(session, "dead e5 from hall 5")
     assert found["doubts"] == [] and "Hall 5" in {suspect["element"] for suspect in found["suspects"]}
     found = typed(session, "fault without c5")
@@ -344,52 +349,51 @@ def test_the_room_file_overrules_priors() -> None:
 def test_asking_changes_nothing() -> None:
     session = house(KELPFIELD)
     typed(session, "dead c5")
-    before = session_as_plain(session)
+    before = plain_session(session.now).to_json()
     for line in ("dead c6 ?", "heard c5 ?", "swap #3 ?", "fault", "fault ?", "fault over ?", "fault without c5 ?"):
         assert session.enter(line).ok
-    assert session_as_plain(session) == before
+    assert plain_session(session.now).to_json() == before
 
 
 def test_a_search_goes_on_after_reopening() -> None:
     session = house(KELPFIELD)
     for line in ("dead rec 5 in from hall 5", "heard c5", "dead mix l return"):
         typed(session, line)
-    plain = json.loads(json.dumps(session_as_plain(session)))
+    plain = json.loads(json.dumps(plain_session(session.now).to_json()))
     again = Session(KELPFIELD)
-    assert session_from_plain(again, plain).parts == []
-    assert again.fault == session.fault
+    found = restored(PlainSession.from_json(plain), KELPFIELD)
+    again.now = found.session
+    assert found.words == []
+    assert again.get(FAULT) == session.get(FAULT)
     assert typed(again, "fault") == typed(session, "fault")
     # the record does each line again from what it writes itself as
     by_lines = house(KELPFIELD)
     for line in ("dead rec 5 in from hall 5", "heard c5", "dead mix l return", "swap #3", "dead mix l return"):
         for other in (by_lines, again) if line.startswith(("swap", "dead mix")) else (by_lines,):
             outcome = other.enter(line)
-            assert outcome.line is not None
-    assert by_lines.fault[:3] == session.fault[:3]
+            assert outcome.read is not None
+    assert by_lines.get(FAULT)[:3] == session.get(FAULT)[:3]
 
 
 def test_the_record_holds_the_search(tmp_path: Path) -> None:
     kept = open_at(tmp_path)
     do(kept, "booth 3 > pre 4 in", "dead a8", "swap #1", "dead a8 from booth 3", "heard a3")
-    heard, said, cords = list(kept.session.fault), kept.enter("fault").answer.words, kept.session.patch.state.cords
+    heard, said, cords = kept.session.get(FAULT), kept.enter("fault").answer.said, kept.session.patch.state.cords
     assert len(heard) == 3 and len(cords) == 1
     kept.close()
     again = open_at(tmp_path)
-    assert again.session.fault == heard and again.session.patch.state.cords == cords
-    assert again.enter("fault").answer.words == said
+    assert again.session.get(FAULT) == heard and again.session.patch.state.cords == cords
+    assert again.enter("fault").answer.said == said
     again.close()
 
 
 def test_what_the_room_has_no_more_is_said_and_does_not_count() -> None:
     session = Session(chain_room(Random(1), 3))
     typed(session, "dead box 3 out" if session.enter("dead box 3 out ?").ok else "dead box 1 in")
-    plain = session_as_plain(session)
-    smaller = Session(KELPFIELD)
-    parts = plain["parts"]
-    assert isinstance(parts, dict)
-    lost = smaller.fault.from_dict(parts["fault"])
-    assert len(lost) == 1 and "does not count any more: the room has no" in lost[0]
-    assert smaller.fault == []
+    plain = plain_session(session.now).to_json()
+    smaller = restored(PlainSession.from_json(plain), KELPFIELD)
+    assert len(smaller.words) == 1 and "does not count any more: the room has no" in smaller.words[0]
+    assert smaller.session.part(FAULT) == ()
 
 
 @pytest.mark.parametrize(

@@ -39,12 +39,12 @@ def given_out() -> set[str]:
     found: set[str] = set()
     for seed in range(150):
         rng = Random(seed)
-        patch = Patch(random_room(rng))
+        patch = Patch.of_room(random_room(rng))
         for port in patch.room.ports:
             if port.kind.is_mic_line and rng.random() < 0.5:
-                patch.push(Put(rng.choice(patch.room.mics).name, port.name))
+                patch = patch.do(Put(rng.choice(patch.room.mics).name, port.name)).patch
         for ports in patch.room.ports_of_switch.values():
-            patch.push(Phantom(patch.room.ports[ports[0]].name, True))
+            patch = patch.do(Phantom(patch.room.ports[ports[0]].name, True)).patch
         for warning in patch.standing_warnings():
             found.update(warning.figures)
         for jack in patch.room.jacks:

@@ -9,16 +9,19 @@ from random import Random
 
 import pytest
 
-from model.record import kept_session
-from model.record.kept_room import RoomFile
-from model.record.kept_session import KeptSession
+from model.entry import session_state
+from model.entry.notes import NOTES
+from model.record import recorded_session
 from model.record.logbook import Logbook
 from model.record.place import logbook_place
-from model.record.plain_state import action_as_plain, action_from_plain
+from model.record.recorded_session import RecordedSession
+from model.record.room_file import RoomFile
+from model.record.tables import difference_in, sets_of_bay
 from model.room.wiring import Room
 from model.session import Session
-from tests.kept import ATTIC, all_of, do, open_at
 from tests.random_rooms import random_room
+from tests.recorded import ATTIC, all_of, do, open_at
+from tests.said import words_of
 from tui.cli.main import main
 
 EVENING = (
@@ -46,11 +49,11 @@ def test_opening_again_goes_on_where_it_was(tmp_path: Path) -> None:
     # no farewell: the program may have been killed
     again = open_at(tmp_path)
     assert all_of(again.session) == was
-    assert again.session.patch.state.same_as(kept.session.patch.state)
-    assert [str(undone.action) for undone in again.session.undone] == ["unplug B6", "pull #12"]
-    assert again.session.notes == ["the voice sounds thin [red]"]
+    assert again.session.patch.state.__eq__(kept.session.patch.state)
+    assert [str(undone.entry) for undone in again.session.now.undone] == ["unplug B6", "pull #12"]
+    assert again.session.get(NOTES) == ("the voice sounds thin [red]",)
     assert again.history == list(EVENING)
-    assert again.opened == [f"going on after line {len(EVENING)} of the record"]
+    assert again.opened == [f"going on after entry {len(EVENING)} of the record"]
     kept.close()
     do(again, "redo")
     again.close()
@@ -98,8 +101,10 @@ def test_all_that_an_action_is_comes_back_from_the_record() -> None:
         session = Session(random_room(rng))
         for line in random_lines(rng, session.room, 60):
             session.enter(line)
-        for pushed in session.patch.stack:
-            assert action_from_plain(json.loads(json.dumps(action_as_plain(pushed.action)))) == pushed.action
+        for step in session.now.taken:
+            sets = json.loads(json.dumps(sets_of_bay(step.difference, session.room)))
+            found = difference_in(session.room, sets)
+            assert found is not None and sorted(found, key=str) == sorted(step.difference, key=str)
 
 
 def random_lines(rng: Random, room: Room, count: int) -> list[str]:
@@ -133,12 +138,12 @@ def random_lines(rng: Random, room: Room, count: int) -> list[str]:
 @pytest.mark.parametrize("seed", range(6))
 def test_seats_agree_whatever_is_typed_where(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seed: int) -> None:
     """Three seats in a random room, one of which is closed and opened again and again; in the end all are the same."""
-    monkeypatch.setattr(kept_session, "LINES_A_CHECKPOINT", 9)
-    monkeypatch.setattr(Session, "deepest_undo", 12)
+    monkeypatch.setattr(recorded_session, "ENTRIES_A_CHECKPOINT", 9)
+    monkeypatch.setattr(session_state, "DEEPEST_UNDO", 12)
     rng = Random(seed)
     file = RoomFile(tmp_path / "random.yaml", "not read again", random_room(rng))
     place = tmp_path / "random.logbook"
-    seats = [KeptSession.open(file, place, name) for name in ("anna", "ben", "cleo")]
+    seats = [RecordedSession.open(file, place, name) for name in ("anna", "ben", "cleo")]
     alone = Session(file.room)  # the same lines, typed in one place and kept nowhere
     taken = 0
     for line in random_lines(rng, file.room, 150):
@@ -146,42 +151,42 @@ def test_seats_agree_whatever_is_typed_where(tmp_path: Path, monkeypatch: pytest
         if here == 2 and rng.random() < 0.2:
             if rng.random() < 0.5:
                 seats[2].close()
-            seats[2] = KeptSession.open(file, place, "cleo")
+            seats[2] = RecordedSession.open(file, place, "cleo")
         outcome, expected = seats[here].enter(line), alone.enter(line)
         assert (outcome.ok, outcome.change) == (expected.ok, expected.change), (
             f"{line}: {outcome.error} {expected.error}"
         )
         taken += outcome.ok
     assert taken > 40
-    seats.append(KeptSession.open(file, place, "dora"))
+    seats.append(RecordedSession.open(file, place, "dora"))
     for seat in seats:
         seat.catch_up()
-        assert seat.session.patch.state.same_as(alone.patch.state)
+        assert seat.session.patch.state.__eq__(alone.patch.state)
         assert seat.session.patch.standing == alone.patch.standing
-        assert [pushed.action for pushed in seat.session.patch.stack] == alone.patch.actions()
-        assert [undone.action for undone in seat.session.undone] == [undone.action for undone in alone.undone]
-        assert seat.session.notes == alone.notes
+        assert [step.entry for step in seat.session.now.taken] == [step.entry for step in alone.now.taken]
+        assert [step.entry for step in seat.session.now.undone] == [step.entry for step in alone.now.undone]
+        assert seat.session.get(NOTES) == alone.get(NOTES)
     for seat in seats:  # and what was taken up quietly is taken back exactly
-        for _ in range(len(alone.patch.stack)):
-            seat.session.patch.pop()
-    for _ in range(len(alone.patch.stack)):
-        alone.patch.pop()
+        while seat.session.now.taken:
+            assert seat.session.enter("undo anyway").ok
+    while alone.now.taken:
+        assert alone.enter("undo anyway").ok
     assert all(seat.session.patch.standing == alone.patch.standing for seat in seats)
-    assert all(seat.session.patch.state.same_as(alone.patch.state) for seat in seats)
+    assert all(seat.session.patch.state.__eq__(alone.patch.state) for seat in seats)
 
 
 def test_undo_reaches_back_over_a_thousand_actions_and_says_so_when_it_ends(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert Session.deepest_undo == 1000
-    monkeypatch.setattr(Session, "deepest_undo", 20)
+    assert session_state.DEEPEST_UNDO == 1000
+    monkeypatch.setattr(session_state, "DEEPEST_UNDO", 20)
     kept = open_at(tmp_path)
     for _ in range(15):
         do(kept, "plug a5", "pull a5")
     kept.close()
     again = open_at(tmp_path)
     for seat in (kept, again):
-        assert len(seat.session.patch.stack) == 20
+        assert len(seat.session.now.taken) == 20
     do(again, *["undo"] * 20)
     outcome = again.enter("undo")
     assert outcome.error == "there is nothing to undo"
@@ -198,11 +203,11 @@ def test_a_line_of_one_seat_appears_at_the_other_and_says_who_did_it(tmp_path: P
     assert heard.outcome.change.made == (("Pre 1 out", "Squash in"),)
     assert ben.catch_up() == []
     outcome = ben.enter("undo")
-    assert outcome.answer.words == ("undone: plug A5 > B19 (typed by anna)",)
+    assert words_of(outcome) == ("undone: plug A5 > B19 (typed by anna)",)
     (heard,) = anna.catch_up()
     assert heard.words == "ben: undo"
     assert not anna.session.patch.state.cords
-    assert anna.enter("redo").answer.words == ("done again: plug A5 > B19",)
+    assert words_of(anna.enter("redo")) == ("done again: plug A5 > B19",)
 
 
 def test_of_two_that_collide_one_wins_and_the_other_is_told_why(tmp_path: Path) -> None:
@@ -244,37 +249,15 @@ def test_each_room_file_has_a_logbook_of_its_own(tmp_path: Path, monkeypatch: py
     assert logbook_place(first).parent == tmp_path / ".local" / "state" / "bayhand"
 
 
-def test_a_line_whose_record_fails_leaves_the_session_as_it_was() -> None:
-    """Whatever kind of line it is: the bay, undo and redo, notes, saved patches."""
-
-    def refuse(*_: object) -> None:
-        raise OSError("no disk")
-
-    session = Session(random_room(Random(5)))
-    for line in random_lines(Random(6), session.room, 200):
-        session.enter(line)
-    session.enter("undo")
-    was = all_of(session)
-    session.keep = refuse
-    failed = 0
-    for line in [*random_lines(Random(7), session.room, 200), "undo", "redo", "note x", "save x"]:
-        try:
-            session.enter(line)
-        except OSError:
-            failed += 1
-        assert all_of(session) == was, line
-    assert failed > 30
-
-
 def test_the_record_is_printed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path))
     assert main(["log", str(ATTIC)]) == 0
     assert "nothing is recorded" in capsys.readouterr().err
-    from model.record.kept_room import read_room_file
+    from model.record.room_file import read_room_file
 
-    kept = KeptSession.open(read_room_file(ATTIC), seat="anna")
+    kept = RecordedSession.open(read_room_file(ATTIC), seat="anna")
     do(kept, "pre 1 out > squash in", "note hot \N{LATIN SMALL LETTER E WITH ACUTE} [bold]", "undo")
     assert main(["log", str(ATTIC)]) == 0
     text = capsys.readouterr().out
@@ -283,8 +266,8 @@ def test_the_record_is_printed(
     assert main(["log", str(ATTIC), "--json"]) == 0
     entries = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
     assert [entry["typed"] for entry in entries] == ["pre 1 out > squash in", "note hot é [bold]", "undo"]
-    assert {"kind": "made", "text": "Pre 1 out > Squash in"} in entries[0]["did"]
-    assert set(entries[0]) == {"number", "at", "seat", "kind", "typed", "line", "did"}
+    assert ("made", "Pre 1 out > Squash in") in [(each["kind"], each["words"]) for each in entries[0]["told"]]
+    assert set(entries[0]) == {"number", "at", "seat", "kind", "typed", "entry", "told"}
     assert main(["log", str(ATTIC), "--logbook", str(tmp_path / "no")]) == 2
     assert "no such logbook" in capsys.readouterr().err
     assert main(["log", str(ATTIC), "--logbook", str(ATTIC)]) == 2

@@ -16,9 +16,9 @@ from random import Random
 
 import pytest
 
-from model.record import kept_session
+from model.record import recorded_session
 from model.record.logbook import Logbook
-from tests.kept import all_of, in_another_program, open_at
+from tests.recorded import all_of, in_another_program, open_at
 
 KILLS = int(os.environ.get("BAYHAND_KILLS", "300"))
 JACKS = ("A1", "A5", "A9", "A12", "B1", "B5", "B9", "B19", "B20")
@@ -50,7 +50,7 @@ def write_until_killed(directory: Path, name: str, tell: int) -> None:
 def test_no_answered_line_is_lost_or_doubled_when_programs_are_killed(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(kept_session, "LINES_A_CHECKPOINT", 7)  # so that many are killed while one is written
+    monkeypatch.setattr(recorded_session, "ENTRIES_A_CHECKPOINT", 7)  # so that many are killed while one is written
     rng = Random(11)
     answered: dict[str, list[str]] = {}
     killed = turn = 0

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from model.record.kept_session import KeptSession
+from model.entry.notes import NOTES
 from model.record.logbook import REMARK, ROOM, Logbook
-from tests.kept import ATTIC, all_of, do, open_at
+from model.record.recorded_session import RecordedSession
+from tests.recorded import ATTIC, all_of, do, open_at
 
 LINES = (
     "pre 1 out > squash in",  # cord 1, A5 > B19
@@ -44,22 +45,22 @@ def change(room: Path, *changes: tuple[str, str]) -> None:
     room.write_text(text, "utf-8")
 
 
-def reopened(room: Path) -> tuple[KeptSession, list[str]]:
+def reopened(room: Path) -> tuple[RecordedSession, list[str]]:
     """The session of the changed room, and what was said of it; the record holds that too."""
     kept = open_at(room.parent, room=room)
     assert kept.keeping is None
     said = [words for words in kept.opened if "going on after" not in words]
     book = Logbook.open_to_read(room.parent / "attic.logbook", in_own_place=False)
-    assert [entry.line for entry in book.entries() if entry.kind in (ROOM, REMARK)] == said
+    assert [entry.entry for entry in book.entries() if entry.kind in (ROOM, REMARK)] == said
     book.close()
     # opened once more, without a change: the same session, and nothing more to say
     again = open_at(room.parent, room=room)
-    assert again.opened == [f"going on after line {len(LINES) + len(said)} of the record"]
+    assert again.opened == [f"going on after entry {len(LINES) + len(said)} of the record"]
     assert all_of(again.session) == all_of(kept.session)
     return kept, said
 
 
-def in_jacks(kept: KeptSession) -> dict[int, list[str]]:
+def in_jacks(kept: RecordedSession) -> dict[int, list[str]]:
     jacks = kept.session.room.jacks
     return {number: [jacks[j].address for j in cord.plugs] for number, cord in kept.session.patch.state.cords.items()}
 
@@ -78,8 +79,8 @@ def test_words_and_order_of_the_file_do_not_matter(room: Path) -> None:
     kept, said = reopened(room)
     assert said == []
     assert in_jacks(kept) == ALL
-    assert len(kept.session.patch.stack) == 6
-    assert len(kept.session.undone) == 1
+    assert len(kept.session.now.taken) == 6
+    assert len(kept.session.now.undone) == 1
 
 
 def test_a_change_that_touches_nothing_in_use_leaves_all_as_it_was(room: Path) -> None:
@@ -87,8 +88,8 @@ def test_a_change_that_touches_nothing_in_use_leaves_all_as_it_was(room: Path) -
     kept, said = reopened(room)
     assert said == [HOLDS]
     assert in_jacks(kept) == ALL
-    assert len(kept.session.patch.stack) == 6
-    assert [str(undone.action) for undone in kept.session.undone] == ["pull #3"]
+    assert len(kept.session.now.taken) == 6
+    assert [undone.entry for undone in kept.session.now.undone] == ["pull #3"]
     do(kept, "redo", "undo", "undo", "undo")
     assert not kept.session.patch.state.mics.keys() - {0}
 
@@ -120,7 +121,7 @@ def test_a_jack_that_is_wired_to_something_else_now(room: Path) -> None:
     ]
     assert in_jacks(kept) == ALL
     assert ("Drum box", "Interface in 7") in kept.session.patch.all_that_stands().made
-    assert len(kept.session.patch.stack) == 6
+    assert len(kept.session.now.taken) == 6
 
 
 def test_jacks_that_are_gone_or_wired_to_nothing(room: Path) -> None:
@@ -159,7 +160,7 @@ def test_a_microphone_a_line_and_a_supply_that_are_gone(room: Path) -> None:
     assert in_jacks(kept) == ALL
     assert not kept.session.patch.state.switches
     assert not kept.session.patch.state.mics
-    assert kept.session.notes == ["thin"]
+    assert kept.session.get(NOTES) == ("thin",)
 
 
 def test_a_supply_that_feeds_others_now(room: Path) -> None:
@@ -194,13 +195,13 @@ def test_a_file_that_was_moved_brings_its_record_along_where_its_logbook_is_name
     moved = room.rename(there / "attic.yaml")
     kept = open_at(tmp_path, room=moved)
     assert in_jacks(kept) == ALL
-    assert kept.opened == [f"going on after line {len(LINES)} of the record"]
+    assert kept.opened == [f"going on after entry {len(LINES)} of the record"]
 
 
 def test_an_old_file_that_can_no_longer_be_read(room: Path) -> None:
     """A later version of this program may refuse what an earlier one took."""
     with sqlite3.connect(room.parent / "attic.logbook") as book:
-        book.execute("UPDATE room SET text = ?", (zlib.compress(b"bayhand: 0"),))
+        book.execute("UPDATE rooms SET text = ?", (zlib.compress(b"bayhand: 0"),))
     book.close()
     change(room, ("        11: Drum box\n        12: Squash out\n", "        11: Squash out\n        12: Drum box\n"))
     kept, said = reopened(room)

@@ -10,16 +10,18 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from model.bay.actions import Action
-from model.commands.reading import LONGEST_LINE, read_line
-from model.patches.commands import Compare, Forget, Recall, RecallCarried, Save
+from model.commands.reading import MAX_CHARACTERS
+from model.patches.commands import Compare, Forget, Recall, Save
 from model.patches.patch_file import write_patch
 from model.patches.placed import present
-from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch, save
-from model.patches.work_requests import Done, HoldCord, Leave, Release, SkipStep
+from model.patches.saved_patch import End, SavedCord, SavedPatch, save
+from model.patches.shelf import SHELF
+from model.patches.work_commands import Done, HoldCord, Leave, Release, SkipStep
 from model.room.file import read_room
 from model.session import Outcome, Session
-from tests.kept import all_of, do, open_at
 from tests.patches import ways_there
+from tests.recorded import all_of, do, open_at
+from tests.said import read, words_of
 
 ATTIC = Path(__file__).parents[1] / "rooms" / "attic.yaml"
 ROOM = read_room(ATTIC)
@@ -37,7 +39,7 @@ def did(at: Session, line: str) -> tuple[str, ...]:
     """Type a line that must be taken; the words of its answer."""
     outcome = at.enter(line)
     assert outcome.ok, f"{line}: {outcome.error}"
-    return outcome.answer.words
+    return words_of(outcome)
 
 
 def refused(at: Session, line: str) -> str:
@@ -59,8 +61,7 @@ def do_all(at: Session) -> list[str]:
     while at.enter("worklist").answer.offers != ("leave",):
         outcome = at.enter("done")
         assert outcome.ok, outcome.error
-        assert outcome.answer.kept_as is not None
-        done.append(str(outcome.answer.kept_as))
+        done.append(outcome.canonical)
     return done
 
 
@@ -129,27 +130,23 @@ typed_names = words.filter(lambda text: not re.search(r'[>,"{}=?#]|(?i:house)|\.
 @settings(max_examples=50, deadline=None)
 def test_requests_read_themselves_back(name: str, other: str, why: str, number: int) -> None:
     at = Session(ROOM)
-    patch = SavedPatch(
-        "Attic", (SavedCord(number, (End("Keys L", "A9"),), 2, 0.5),), ("Pre 1 in",), (OnLine("a", "b"),)
-    )
     for request in (
         Save(name),
         Forget(name),
         Compare(name),
         Compare(name, other),
         Recall(name),
-        RecallCarried(name, patch),
         Done(),
         Done("pull #7"),
         SkipStep("", why),
         SkipStep("pull #7", f"because {why}"),
-        Leave("2031-04-01 23:40"),
+        Leave(),
         Release(number),
     ):
-        assert read_line(str(request), at.names) == request
-    assert read_line(f"hold #{number} because {why}", at.names) == HoldCord(number, why)
+        assert read(str(request), at.names) == request
+    assert read(f"hold #{number} because {why}", at.names) == HoldCord(number, why)
     for line in ("patches", "reset", "worklist", "report"):
-        assert str(read_line(line, at.names)) == line
+        assert str(read(line, at.names)) == line
 
 
 # Recall
@@ -230,7 +227,7 @@ def test_dangers_of_the_next_step_are_told_before_it() -> None:
     at = session("phantom pre 1 on", "save one", "phantom pre 1 off", "guitar > pre 1 in", "recall one")
     told = did(at, "skip because of the noise")
     assert told[1].endswith("[phantom Pre 1 in on]")
-    assert any(line.strip().startswith("danger: Phantom from Pre 1 in puts up to 48 V on Guitar") for line in told)
+    assert any(line.strip().startswith("raised: Phantom from Pre 1 in puts up to 48 V on Guitar") for line in told)
 
 
 # Files
@@ -247,7 +244,7 @@ def test_a_file_is_recalled_and_kept_whole(tmp_path: Path) -> None:
         "put ribbon on Booth 3",
         "phantom Pre 1 in on",
     ]
-    assert at.shelf.patches["tuesday night"].patch == patch
+    assert at.get(SHELF).patches["tuesday night"].patch == patch
     do_all(at)
     assert present(at.patch.state) == present(source.patch.state)
     did(at, f"recall {file}")  # the same patch again is no quarrel
@@ -281,7 +278,7 @@ def test_a_patch_from_another_room_says_so_and_what_has_no_place(tmp_path: Path)
 
 
 def test_reset_ends_in_a_report() -> None:
-    at = session(*Session(ROOM).house_lines())
+    at = session(*Session(ROOM).house_entries())
     for line in (
         "keys l > monitor l with 60 cm",  # 5
         "phantom pre 1 on",
@@ -349,7 +346,7 @@ def lines_of_a_night(tmp_path: Path) -> list[str]:
     )
     whole = SavedPatch(patch.room, (*patch.cords, *many), patch.phantom, patch.input_list)
     file.write_text(write_patch(whole), "utf-8")
-    assert file.stat().st_size > LONGEST_LINE
+    assert file.stat().st_size > MAX_CHARACTERS
     return [
         "keys l > monitor l",
         "guitar > pre 1 in",
@@ -379,7 +376,7 @@ def test_the_record_does_it_all_again_without_the_file(tmp_path: Path) -> None:
     (tmp_path / "guest.yaml").unlink()
     again = open_at(tmp_path, "ben")  # from the lines: the first seat set nothing down
     assert all_of(again.session) == all_of(kept.session)
-    assert "tuesday night" in again.session.shelf.patches
+    assert "tuesday night" in again.session.get(SHELF).patches
     kept.close()
     again.close()
     once_more = open_at(tmp_path)  # from what was set down at the close

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from model.live.patch import Patch, standing_at_rest
+from model.live.look import standing_at_rest
+from model.live.patch import Patch
 from model.room.file import read_room
 from tests.generated import generated_room
 from tui.cli import read_ahead
@@ -22,12 +23,12 @@ def test_it_gives_the_same_room() -> None:
     assert file.room == read_room(ATTIC)
     assert file.text == ATTIC.read_text("utf-8")
     assert standing == standing_at_rest(file.room)
-    assert Patch(file.room, standing).standing == Patch(file.room).standing
+    assert Patch.of_room(file.room, standing).standing == Patch.of_room(file.room).standing
 
 
 def test_what_stands_at_rest_can_be_handed_over() -> None:
     room = generated_room(960)
-    assert Patch(room, standing_at_rest(room)).standing_warnings() == Patch(room).standing_warnings()
+    assert Patch.of_room(room, standing_at_rest(room)).standing_warnings() == Patch.of_room(room).standing_warnings()
 
 
 def test_all_that_is_wrong_with_a_file_is_told(tmp_path: Path) -> None:

@@ -62,9 +62,9 @@ def test_a_patch_reads_back_from_its_file(patch: SavedPatch) -> None:
 @given(ways_there(ROOM, POOL, 10))
 @settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_a_state_saved_written_read_and_placed_is_the_same(actions: list[Action]) -> None:
-    patch = Patch(ROOM)
+    patch = Patch.of_room(ROOM)
     for action in actions:
-        patch.push(action)
+        patch = patch.do(action).patch
     placing = place(parse_patch(write_patch(save(patch.state))), ROOM)
     assert placing.placed == present(patch.state)
     assert not placing.unplaced

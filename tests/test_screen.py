@@ -6,7 +6,8 @@ import pytest
 from textual import events
 
 from model.commands.completion import complete
-from model.commands.reading import COMMANDS, LONGEST_LINE
+from model.commands.reading import MAX_CHARACTERS
+from model.commands.table import COMMANDS
 from tests.screen_room import Player, play, small_room
 from tui.screen.bay_field import BayField
 from tui.screen.keys import KEYS, WORDS
@@ -41,7 +42,7 @@ def test_the_preview_stands_there_before_enter_and_nothing_is_changed() -> None:
         assert "cord 2" in player.text
         assert "makes Live 1 > Pre 3 in" in player.text
         assert "breaks Live 3 > Pre 3 in" in player.text
-        assert "first: Before a plug meets" in player.text
+        assert "caution: Before a plug meets" in player.text
         assert player.screen.session.patch.state.cords.keys() == {1}
         assert "cords 1/8" in player.lines[0]
 
@@ -64,15 +65,15 @@ def test_plugs_at_microphone_lines_are_minded_whatever_line_moves_them() -> None
         await player.enter("live 1 > pre 3 in")
         for typed, cautioned in (("undo", True), ("pull #2", True), ("pull #1", False), ("pull all", True)):
             await player.type(typed)
-            assert ("first: Before a plug meets" in player.text) == cautioned, typed
+            assert ("caution: Before a plug meets" in player.text) == cautioned, typed
             await player.type("")
         await player.enter("undo", "route live 1 > pre 3 in")
         await player.press("enter")
         assert player.typed == "use 1"
-        assert "first: Before a plug meets" in player.lines[player.screen.talk.region.y + 1]
+        assert "caution: Before a plug meets" in player.lines[player.screen.talk.region.y + 1]
         await player.press("escape")
         await player.type("phantom pre 1 on")
-        assert "first: Switching phantom on at Pre 1 in thumps. Monitors and headphones" in player.text
+        assert "caution: Switching phantom on at Pre 1 in thumps. Monitors and headphones" in player.text
         assert "Before a plug" not in player.text
 
     play(act)
@@ -182,7 +183,7 @@ def test_a_question_mark_asks_and_the_line_stays() -> None:
 
 def test_tab_takes_the_names_offered_one_after_another() -> None:
     async def act(player: Player) -> None:
-        offered = [completion.line for completion in complete("pre 2", player.screen.session)]
+        offered = [completion.line for completion in complete("pre 2", player.screen.session.draft())]
         assert len(offered) > 1
         await player.type("pre 2")
         assert "Pre 2 out" in player.text
@@ -382,7 +383,7 @@ def test_a_line_of_ten_thousand_characters_is_refused_and_nothing_is_lost() -> N
         player.screen.line.post_message(paste("x" * 10_000))
         await player.pilot.pause()
         assert player.typed == "note kick"
-        assert f"a line of 10000 characters, and a line has at most {LONGEST_LINE}" in " ".join(player.text.split())
+        assert f"has 10000 characters, at most {MAX_CHARACTERS} are allowed" in " ".join(player.text.split())
 
     play(act)
 

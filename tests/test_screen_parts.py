@@ -10,14 +10,15 @@ from pathlib import Path
 import pytest
 from rich.cells import cell_len
 
-from model.bay.actions import Plug, Pull, Unplug
+from model.bay.actions import Plug
 from model.live.patch import Patch
-from model.live.words import BROKEN, CAUTION, CLEARED, JOINED, MADE, RAISED, SAID, SPLIT
+from model.live.told import KINDS
 from model.room.kinds import NORMAL_KINDS
 from model.room.wiring import Bay, Jack, Room, Row
 from model.session import Session
 from model.signal.warning import SEVERITIES
 from tests.random_rooms import random_room
+from tests.said import act
 from tests.screen_room import small_room
 from tui.screen.bay_plan import ROW, BayPlan, fold_of
 from tui.screen.bay_view import BayView, opened_by
@@ -67,7 +68,7 @@ def test_every_mark_is_one_cell_in_both_forms_and_has_a_role() -> None:
 def test_every_kind_severity_and_consequence_has_its_mark() -> None:
     assert set(NORMAL_KINDS) <= set(MARKS)
     assert set(SEVERITIES) <= set(MARKS)
-    assert set(SAYINGS) == {MADE, BROKEN, SPLIT, JOINED, RAISED, CLEARED, CAUTION, SAID}
+    assert set(SAYINGS) == set(KINDS)
     assert {saying.mark for saying in SAYINGS.values()} <= set(MARKS)
 
 
@@ -205,11 +206,11 @@ def test_a_normal_is_drawn_open_exactly_when_its_jacks_part() -> None:
     seen = {True: 0, False: 0}
     for seed in range(15):
         room = random_room(random.Random(seed))
-        patch = Patch(room)
+        patch = Patch.of_room(room)
         free = [jack.address for jack in room.jacks]
         rng.shuffle(free)
         for address in free[: len(free) // 3]:
-            patch.push(Plug((address,)))
+            patch = patch.do(Plug((address,))).patch
         for normal in room.normals:
             is_open = bool(opened_by(patch.state, normal))
             top, bottom = room.ends_of_normal(normal)
@@ -223,11 +224,11 @@ def test_a_normal_is_drawn_open_exactly_when_its_jacks_part() -> None:
 
 
 def test_the_marks_of_a_jack_in_their_order() -> None:
-    patch = Patch(small_room())
-    view = BayView(patch)
+    session = Session(small_room())
+    view = BayView(session)
     view.set_cursor(5)
-    at = {jack.address: jack.index for jack in patch.room.jacks}
-    patch.push(Plug(("A1",)))
+    at = {jack.address: jack.index for jack in session.room.jacks}
+    act(session, Plug(("A1",)))
     view.after_line([at["A1"], at["A2"]], [at["A3"]])
     assert view.jack(at["A1"]) == ("loose", 1, "wired")
     assert view.jack(at["A2"]).mark == "changed"
@@ -236,20 +237,20 @@ def test_the_marks_of_a_jack_in_their_order() -> None:
     assert [view.behind(at[a]) for a in ("A1", "B11", "A11", "B12")] == ["wired", "bare", "mult", "tie"]
     assert view.set_wanted({at["A3"]: 7}) == {at["A3"]}
     assert view.jack(at["A3"]) == ("wanted", 7, "wired")
-    patch.pop()
+    session.enter("undo")
     for address in ("A1", "A2"):
-        patch.push(Plug((address, {"A1": "B3", "A2": "A12"}[address])))
+        act(session, Plug((address, {"A1": "B3", "A2": "A12"}[address])))
     view.after_line((), ())
     assert view.jack(at["A1"]) == (None, 1, "wired")
 
 
 def test_cross_normals_are_marked_at_both_jacks() -> None:
-    patch = Patch(small_room())
-    view = BayView(patch)
-    at = {jack.address: jack.index for jack in patch.room.jacks}
+    session = Session(small_room())
+    view = BayView(session)
+    at = {jack.address: jack.index for jack in session.room.jacks}
     assert view.between(at["A9"], at["B9"]) == ("half top", False, "cross above")
     assert view.between(at["A11"], at["B11"]) == ("half", False, "cross below")
-    patch.push(Plug(("B11",)))
+    act(session, Plug(("B11",)))
     view.after_line((), ())
     assert view.between(at["A9"], at["B9"]) == ("half top", False, "cross above, open")
     assert view.between(at["A11"], at["B11"]) == ("half", True, "cross below, open")
@@ -297,9 +298,9 @@ def test_the_only_widget_that_takes_a_text_as_it_is_is_the_typed_line() -> None:
     ],
 )
 def test_what_a_click_makes_of_the_line(line: str, clicked: str, becomes: str) -> None:
-    patch = Patch(small_room())
-    patch.push(Plug(("A8", "B10")))
-    patch.push(Plug(("C1",)))
+    patch = Patch.of_room(small_room())
+    patch = patch.do(Plug(("A8", "B10"))).patch
+    patch = patch.do(Plug(("C1",))).patch
     at = {jack.address: jack.index for jack in patch.room.jacks}
     assert picked(line, at[clicked], patch.state) == becomes
 
@@ -317,4 +318,4 @@ def test_lines_made_by_clicks_are_lines_that_the_program_takes() -> None:
         taken += outcome.ok
         assert outcome.ok or "reach" in str(outcome.error) or "say what" in str(outcome.error) or line.endswith(">")
     assert taken > 100
-    assert {type(action) for action in session.patch.actions()} >= {Plug, Pull, Unplug}
+    assert {step.entry.split()[0] for step in session.now.taken} >= {"plug", "pull", "unplug"}

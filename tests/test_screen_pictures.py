@@ -13,9 +13,9 @@ from typing import NamedTuple
 
 import pytest
 
-from model.record import kept_session
-from model.record.kept_room import read_room_file
-from model.record.kept_session import KeptSession
+from model.record import recorded_session
+from model.record.recorded_session import RecordedSession
+from model.record.room_file import read_room_file
 from model.room.file import read_room
 from model.room.wiring import Room
 from tests.pictures import as_svg, check_picture, screen_strips
@@ -46,7 +46,7 @@ AT_80 = (
     r"^> hall 5 > fennel 1$",
     r"^Enter do  Tab names  F1",
 )
-WOULD = (r"makes Hall 5 > Fennel 1 in", r"breaks Hall 5 > Tallow 5 in", r"first: Before a plug meets")
+WOULD = (r"makes Hall 5 > Fennel 1 in", r"breaks Hall 5 > Tallow 5 in", r"caution: Before a plug meets")
 
 PICTURES = (
     Picture(
@@ -155,7 +155,7 @@ PICTURES = (
             "pull #1",
             "reset",
             "done",
-            "leave at 2031-04-01 23:40",
+            "leave",
         ),
         "",
         (r"Reset of Kelpfield, Studio A, 2031-04-01 23:40", r"the singer stays", r"belong on the cord rack"),
@@ -292,24 +292,24 @@ class Kept(NamedTuple):
 
     name: str
     size: tuple[int, int]
-    act: Callable[[Player, KeptSession], Awaitable[None]]
+    act: Callable[[Player, RecordedSession], Awaitable[None]]
     read: tuple[str, ...]
 
 
-async def _reads_the_record(player: Player, other: KeptSession) -> None:
+async def _reads_the_record(player: Player, other: RecordedSession) -> None:
     await player.enter("hall 3 > brindle 4", "put ribbon on hall 3", "note take four was the one", "save evening")
     assert other.enter("phantom brindle 4 on").ok
     await player.enter("recall evening", "done")
     await player.press("f7")
 
 
-async def _hears_while_typing(player: Player, other: KeptSession) -> None:
+async def _hears_while_typing(player: Player, other: RecordedSession) -> None:
     await player.type("hall 5 > fennel 1")
     assert other.enter("hall 5 > brindle 4").ok
     await player.until("ben: ")
 
 
-async def _cannot_keep(player: Player, other: KeptSession) -> None:
+async def _cannot_keep(player: Player, other: RecordedSession) -> None:
     assert other.place is not None
     locking = sqlite3.connect(other.place, isolation_level=None, timeout=0)
     locking.execute("BEGIN EXCLUSIVE")
@@ -352,16 +352,16 @@ def test_picture_with_a_record(
     picture: Kept, request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
     clock = itertools.count(2_000_000_000_000 - 2_000_000_000_000 % 86_400_000 + 72_000_000, 1000)
-    monkeypatch.setattr(kept_session, "now_ms", lambda: next(clock))
+    monkeypatch.setattr(recorded_session, "now_ms", lambda: next(clock))
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setenv("TZ", "UTC")
     time.tzset()
     file = read_room_file(STUDIO)
-    kept = KeptSession.open(file, tmp_path / "evening.logbook", "anna")
-    other = KeptSession.open(file, tmp_path / "evening.logbook", "ben")
+    kept = RecordedSession.open(file, tmp_path / "evening.logbook", "anna")
+    other = RecordedSession.open(file, tmp_path / "evening.logbook", "ben")
 
     async def run() -> None:
-        app = BayApp(kept.session, kept=kept)
+        app = BayApp(kept.session, record=kept)
         async with app.run_test(size=picture.size) as pilot:
             await pilot.pause()
             player = Player(app, pilot)

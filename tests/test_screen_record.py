@@ -12,8 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from model.record.kept_room import read_room_file
-from model.record.kept_session import KeptSession
+from model.entry.notes import NOTES
+from model.record.recorded_session import RecordedSession
+from model.record.room_file import read_room_file
 from tests.bench.pty_harness import Terminal, environment
 from tests.bench.rooms import ROOT
 from tests.screen_room import ROOM, SMALL, Player
@@ -31,16 +32,16 @@ def room_file(tmp_path: Path) -> Path:
     return path
 
 
-def opened(room_file: Path, seat: str = "anna") -> KeptSession:
+def opened(room_file: Path, seat: str = "anna") -> RecordedSession:
     """A session of the room with its logbook beside the file."""
-    return KeptSession.open(read_room_file(room_file), room_file.with_suffix(".logbook"), seat)
+    return RecordedSession.open(read_room_file(room_file), room_file.with_suffix(".logbook"), seat)
 
 
-def play(kept: KeptSession, act: Callable[[Player], Awaitable[None]], size: tuple[int, int] = SMALL) -> None:
+def play(kept: RecordedSession, act: Callable[[Player], Awaitable[None]], size: tuple[int, int] = SMALL) -> None:
     """Open the screen on a kept session, and do something there."""
 
     async def run() -> None:
-        app = BayApp(kept.session, kept=kept)
+        app = BayApp(kept.session, record=kept)
         async with app.run_test(size=size) as pilot:
             await pilot.pause()
             await act(Player(app, pilot))
@@ -57,7 +58,7 @@ def test_the_house_patch_is_plugged_once_in_the_life_of_a_record(room_file: Path
 
     async def second(player: Player) -> None:
         assert "cords 0/8" in player.text
-        assert "going on after line 2 of the record" in player.text
+        assert "going on after entry 2 of the record" in player.text
         await player.press("up")
         assert player.typed == "pull #1"  # the history goes on, too
         await player.press("escape")
@@ -98,7 +99,7 @@ def test_two_real_terminals_share_a_room(room_file: Path, tmp_path: Path) -> Non
         anna.wait_for("Lantern Room", LONGEST)
         anna.settle(0.3)
         with seat("ben") as ben:
-            ben.wait_for("going on after line 1 of the record", LONGEST)
+            ben.wait_for("going on after entry 1 of the record", LONGEST)
             ben.settle(0.3)
             since = len(ben.output)
             for key in "live 1 > pre 3 in\r":
@@ -148,7 +149,7 @@ def test_a_record_that_cannot_be_kept_is_said_for_as_long_as_it_lasts(room_file:
     locking.close()
     again = opened(room_file)
     assert len(again.session.patch.state.cords) == 2
-    assert again.session.notes == ["the disk is back"]
+    assert again.session.get(NOTES) == ("the disk is back",)
     again.close()
 
 
@@ -275,7 +276,7 @@ def test_the_record_and_a_long_answer_are_read_whole(room_file: Path) -> None:
 def test_a_logbook_of_another_room_is_left_alone(room_file: Path, tmp_path: Path) -> None:
     other = tmp_path / "other.yaml"
     other.write_text(ROOM.replace("Lantern Room", "Other Room"), "utf-8")
-    KeptSession.open(read_room_file(other), tmp_path / "other.logbook").close()
+    RecordedSession.open(read_room_file(other), tmp_path / "other.logbook").close()
     env = {**environment(tmp_path), "PYTHONPATH": str(ROOT)}
     with Terminal([*COMMAND, str(room_file), "--logbook", str(tmp_path / "other.logbook")], env=env) as terminal:
         status = terminal.wait(LONGEST)

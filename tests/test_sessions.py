@@ -17,6 +17,9 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, ru
 
 from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put, Unplug
 from model.bay.refusals import Refusal
+from model.bay.state import State, reversed_difference
+from model.commands.reading import Read
+from model.entry.entry import AtBay
 from model.live.change import Change
 from model.live.patch import Patch
 from model.session import Session
@@ -34,13 +37,17 @@ class BaySession(RuleBasedStateMachine):
     def open_room(self, seed: int) -> None:
         self.room = random_room(Random(seed))
         self.session = Session(self.room)
-        self.patch = self.session.patch
         self.slow = SlowBay(self.room)
         self.done: list[SlowBay] = []
         self.undone: list[SlowBay] = []
         rest = self.patch.at_rest
         assert set(rest.made) == self.slow.connections()
         assert {(w.rule, w.ports) for w in rest.raised if w.rule in SLOW_RULES} == self.slow.rules()
+
+    @property
+    def patch(self) -> Patch:
+        """The live patch."""
+        return self.session.patch
 
     def jack(self, number: int) -> str:
         return self.room.jacks[number % len(self.room.jacks)].address
@@ -58,7 +65,7 @@ class BaySession(RuleBasedStateMachine):
         standing = dict(self.patch.standing)
         if not self.slow.possible(action):
             try:
-                self.patch.preview(action)
+                self.patch.do(action)
             except Refusal:
                 assert (self.patch.state.plugs, self.patch.state.cords, self.patch.state.switches) == before
                 assert self.patch.standing == standing
@@ -66,11 +73,11 @@ class BaySession(RuleBasedStateMachine):
             raise AssertionError(f"{action} is not possible and was taken")
         was = copy.deepcopy(self.slow)
         self.slow.do(action)
-        previewed = self.patch.preview(action)
+        previewed = self.patch.do(action).change
         assert (self.patch.state.plugs, self.patch.state.cords, self.patch.state.switches) == before
         assert self.patch.standing == standing
         outcome = self.session.enter(str(action))  # the action writes itself, and is read back
-        assert outcome.line == action, outcome.error
+        assert outcome.read == Read(AtBay(action)), outcome.error
         assert outcome.change == previewed
         self.done.append(was)
         self.undone.clear()
@@ -165,11 +172,9 @@ class BaySession(RuleBasedStateMachine):
 
     @invariant()
     def standing_is_what_stands(self) -> None:
-        if not hasattr(self, "patch"):
+        if not hasattr(self, "session"):
             return
-        fresh = Patch(self.room)
-        fresh.state = self.patch.state
-        stands = {w.identity: w for w in fresh.all_that_stands().raised}
+        stands = {w.identity: w for w in self.patch.all_that_stands().raised}
         assert {k: v for k, v in self.patch.standing.items() if v.rule != "short-of-cords"} == stands
         owned = sum((self.room.cords or {}).values())
         short = self.room.cords is not None and len(self.slow.cords) > owned
@@ -177,20 +182,18 @@ class BaySession(RuleBasedStateMachine):
 
     @invariant()
     def all_the_way_back_and_again(self) -> None:
-        """Pop everything and push it again: the state is the same to the last entry."""
-        if not hasattr(self, "patch") or len(self.patch.stack) % 5 != 4:
-            return
-        state = self.patch.state
-        before = copy.deepcopy((state.plugs, state.cords, state.switches, state.mics, state.lowest_free_number()))
-        standing, actions = dict(self.patch.standing), self.patch.actions()
-        while self.patch.stack:
-            self.patch.pop()
-        assert not state.plugs and not state.cords and not state.switches and not state.mics
-        assert self.patch.standing == {w.identity: w for w in self.patch.at_rest.raised}
-        for action in actions:
-            self.patch.push(action)
-        assert (state.plugs, state.cords, state.switches, state.mics, state.lowest_free_number()) == before
-        assert self.patch.standing == standing
+        """All steps back and on again: the states and what stands are the same, found step by step or all at once."""
+        patch, standing = self.patch, self.patch.standing
+        for step in reversed(self.session.now.taken):
+            patch = patch.after(reversed_difference(step.difference)).patch
+        assert patch.state == State(self.room)
+        assert patch.standing == {w.identity: w for w in patch.at_rest.raised}
+        quick = patch
+        for step in self.session.now.taken:
+            patch, quick = patch.after(step.difference).patch, quick.moved(step.difference)
+        assert patch.state == quick.state == self.patch.state
+        assert patch.state.lowest_free_number() == self.patch.state.lowest_free_number()
+        assert patch.standing == quick.standing == standing
 
 
 BaySession.TestCase.settings = settings(

@@ -24,7 +24,7 @@ from model.patches.sheet_writers import WRITERS, as_csv, as_html, as_markdown
 from model.room.file import read_room
 from model.room.labels import why_not_shown
 from model.session import Session
-from tests.kept import do, open_at
+from tests.recorded import do, open_at
 from tui.cli.main import main
 
 ATTIC = Path(__file__).parents[1] / "rooms" / "attic.yaml"
@@ -62,7 +62,7 @@ def test_the_sheet_of_the_present_state() -> None:
         "note two more takes",
         "hold #7 because of the guitarist",
     )
-    sheet = sheet_of_session(at, WHEN)
+    sheet = sheet_of_session(at.now, WHEN)
     assert sheet.facts == (
         ("Room", "Candle Attic"),
         ("Sheet of", "present state"),
@@ -102,7 +102,7 @@ def test_the_sheet_of_a_saved_patch_says_what_has_no_place() -> None:
 
 
 def test_an_empty_bay_says_so_and_each_form_holds_the_caution() -> None:
-    sheet = sheet_of_session(session(), WHEN)
+    sheet = sheet_of_session(session().now, WHEN)
     for write in WRITERS.values():
         text = write(sheet)
         for said in ("No cord is in the bay.", "Phantom is off.", "never that a room is safe", "licensed person"):
@@ -157,7 +157,7 @@ def test_the_page_shows_each_label_and_obeys_none(label: str) -> None:
 
 
 def test_the_page_needs_nothing_from_anywhere() -> None:
-    text = as_html(sheet_of_session(session("keys l > monitor l"), WHEN))
+    text = as_html(sheet_of_session(session("keys l > monitor l").now, WHEN))
     page = Page(text)
     assert {tag for tag, _ in page.tags} <= {
         "html", "head", "meta", "title", "style", "body", "main", "table", "thead", "tbody", "tr", "td", "th",
@@ -280,7 +280,7 @@ BROWSER, TO_PICTURES = shutil.which("chromium"), shutil.which("pdftotext")
 def test_on_both_papers_each_page_has_its_head_and_nothing_is_cut_off(tmp_path: Path, size: str, points: str) -> None:
     at = session("keys l > monitor l", *(f"note take {n} {'Q' * 200}" for n in range(40)))
     page = tmp_path / "sheet.html"
-    page.write_text(as_html(sheet_of_session(at, WHEN)).replace("@page {", f"@page {{ size: {size};", 1), "utf-8")
+    page.write_text(as_html(sheet_of_session(at.now, WHEN)).replace("@page {", f"@page {{ size: {size};", 1), "utf-8")
     pdf = tmp_path / "sheet.pdf"
     subprocess.run(
         [str(BROWSER), "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",

@@ -8,7 +8,6 @@ from random import Random
 import networkx as nx
 import pytest
 
-from model.commands.reading import read_line
 from model.language.targets import JACK, PORT, Target
 from model.room.file import parse_room, read_room
 from model.room.wiring import NO_PORT
@@ -16,6 +15,7 @@ from model.session import Session
 from model.way.joints import walk
 from model.way.trace import DOWNSTREAM, JOINT, UPSTREAM, Trace
 from tests.flow_judge import contacts_graph, flow_graph, patched, room_of
+from tests.said import read, words_of
 
 KELPFIELD = read_room(Path(__file__).parent.parent / "rooms" / "kelpfield.yaml")
 SEEDS = range(60)
@@ -100,7 +100,7 @@ def test_a_way_is_told_joint_by_joint() -> None:
     session.enter("tallow 1 > buckle 1 in")
     outcome = session.enter("trace buckle 1 in")
     assert outcome.ok
-    assert outcome.answer.words == (
+    assert words_of(outcome) == (
         "Buckle 1 in (L15), line in",
         "upstream, to what feeds it:",
         "  C1 > L15, cord 1",
@@ -128,7 +128,7 @@ def test_an_open_normal_is_named_with_its_plug() -> None:
     session = Session(KELPFIELD)
     session.enter("plug H45")
     outcome = session.enter("trace monitor l")
-    assert "  G45 > H45, half normal, open: cord 1 is in H45" in outcome.answer.words
+    assert "  G45 > H45, half normal, open: cord 1 is in H45" in words_of(outcome)
     step = next(s for s in outcome.answer.extra["trace"]["steps"] if s["kind"] == "open")
     assert step["opened_by"] == [{"jack": "H45", "cord": 1}]
 
@@ -139,7 +139,7 @@ def test_a_loop_is_shown_once_and_named() -> None:
     session.enter("fennel 1 out > fennel 1 in")
     outcome = session.enter("trace fennel 1 out")
     assert outcome.answer.extra["trace"]["loops"] == [["Fennel 1 out", "Fennel 1 in"]]
-    assert any("loop 1: Fennel 1 out > Fennel 1 in > Fennel 1 out" in line for line in outcome.answer.words)
+    assert any("loop 1: Fennel 1 out > Fennel 1 in > Fennel 1 out" in line for line in words_of(outcome))
 
 
 def test_a_way_of_a_thousand_pieces_of_gear_is_followed() -> None:
@@ -162,8 +162,8 @@ def test_a_way_of_a_thousand_pieces_of_gear_is_followed() -> None:
 def test_a_trace_reads_itself_back(typed: str) -> None:
     session = Session(KELPFIELD)
     session.enter("plug A3")
-    line = read_line(typed, session.names)
-    assert read_line(str(line), session.names) == line
+    line = read(typed, session.names)
+    assert read(str(line), session.names) == line
     assert session.enter(typed).ok
     assert session.preview(typed).answer == session.enter(typed).answer
 

@@ -8,7 +8,6 @@ from random import Random
 import networkx as nx
 import pytest
 
-from model.commands.reading import read_line
 from model.live.change import Change
 from model.room.file import read_room
 from model.room.wiring import Port
@@ -17,6 +16,7 @@ from model.way.joints import walk
 from model.way.silence import missing
 from model.way.why import RULES
 from tests.flow_judge import carried_pairs, flow_graph, patched, room_of
+from tests.said import read, words_of
 from tests.slow_model import SlowBay
 
 KELPFIELD = read_room(Path(__file__).parent.parent / "rooms" / "kelpfield.yaml")
@@ -97,7 +97,7 @@ def test_what_is_offered_cures(seed: int) -> None:
         for finding in session.enter(f"why {port.name}").answer.extra["why"]["findings"]:
             if finding["fix"] is None:
                 continue
-            before = len(session.patch.stack)
+            before = len(session.now.taken)
             for line in finding["fix"].split("; "):
                 assert session.enter(line).ok, line
             now = SlowBay(session.room)
@@ -117,7 +117,7 @@ def test_what_is_offered_cures(seed: int) -> None:
                 about = {*finding["ports"], *finding["jacks"]}
                 left = [w for w in session.patch.standing_warnings() if w.rule == finding["rule"]]
                 assert not any(about.intersection(w.ports + w.jacks) for w in left)
-            while len(session.patch.stack) > before:
+            while len(session.now.taken) > before:
                 assert session.enter("undo").ok
 
 
@@ -191,7 +191,7 @@ def test_a_cure_that_touches_phantom_is_preceded_by_its_caution() -> None:
         session.enter(line)
     session.enter("pull #1")
     session.enter("plug A5 > B6 > B7")
-    words = session.enter("why double-load").answer.words
+    words = words_of(session.enter("why double-load"))
     caution = next(i for i, line in enumerate(words) if line.startswith("  caution:"))
     assert "half a minute" in words[caution]
     assert words[caution + 1].startswith("  fix:")
@@ -207,7 +207,7 @@ def test_what_is_kept_is_no_cure() -> None:
 
 def test_a_rule_that_does_not_stand() -> None:
     for rule in sorted(RULES):
-        assert Session(KELPFIELD).enter(f"why {rule}").answer.words == (f"No {rule} stands.",)
+        assert words_of(Session(KELPFIELD).enter(f"why {rule}")) == (f"No {rule} stands.",)
 
 
 @pytest.mark.parametrize(
@@ -216,8 +216,8 @@ def test_a_rule_that_does_not_stand() -> None:
 def test_a_question_reads_itself_back_and_changes_nothing(typed: str) -> None:
     session = Session(KELPFIELD)
     session.enter("A3 > B4")
-    line = read_line(typed, session.names)
-    assert read_line(str(line), session.names) == line
+    line = read(typed, session.names)
+    assert read(str(line), session.names) == line
     plugs, standing = dict(session.patch.state.plugs), dict(session.patch.standing)
     outcome = session.enter(typed)
     assert outcome.ok

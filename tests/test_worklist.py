@@ -33,9 +33,9 @@ def stage(action: Action) -> int:
 
 
 def played(actions: list[Action]) -> Patch:
-    patch = Patch(ROOM)
+    patch = Patch.of_room(ROOM)
     for action in actions:
-        patch.push(action)
+        patch = patch.do(action).patch
     return patch
 
 
@@ -68,7 +68,7 @@ def count(actions: list[Action], patch: Patch) -> int:
                 total += 2
             case Unplug() | PlugLooseEnd():
                 total += 1
-        patch.push(action)
+        patch = patch.do(action).patch
     return total
 
 
@@ -106,7 +106,7 @@ def test_two_plugs_that_wait_for_each_other_cost_no_more() -> None:
     todo = work_list(patch.state, goal)
     assert lines(todo) == ["unplug B13", "move B19 > B13", "plug #1 > B19"]
     assert todo.handlings == 4
-    assert "Leave it hanging" in todo.steps[0].caution[-1]
+    assert "Leave it hanging" in todo.steps[0].cautions[-1]
 
 
 def test_a_cord_of_another_length_is_not_moved_but_left_where_it_serves() -> None:
@@ -125,9 +125,9 @@ def test_phantom_goes_off_first_where_a_plug_is_handled_and_on_again_last() -> N
     goal = Placed((cord(1, "A1", "B2"),), present(patch.state).switches)
     todo = work_list(patch.state, goal)
     assert lines(todo) == ["phantom Pre 1 in off", "plug A1 > B2 as #1", "phantom Pre 1 in on"]
-    assert "half a minute" in todo.steps[0].caution[0]
-    assert "half a minute" not in " ".join(todo.steps[2].caution)
-    assert all("Monitors" in " ".join(step.caution) for step in todo.steps)
+    assert "half a minute" in todo.steps[0].cautions[0]
+    assert "half a minute" not in " ".join(todo.steps[2].cautions)
+    assert all("Monitors" in " ".join(step.cautions) for step in todo.steps)
 
 
 def test_phantom_is_off_where_a_plug_leaves_its_line_or_comes_back_to_it() -> None:
@@ -164,7 +164,7 @@ def test_what_was_skipped_stays_skipped_until_it_changes() -> None:
     first = work_list(patch.state, Placed()).steps[0]
     skips = {first.about: "still in use"}
     assert not work_list(patch.state, Placed(), skips=skips).steps
-    patch.push(Move("B13", "B24"))
+    patch = patch.do(Move("B13", "B24")).patch
     assert lines(work_list(patch.state, Placed(), skips=skips)) == ["pull #1"]
 
 
@@ -192,7 +192,7 @@ def test_the_house_patch_is_cords_alone() -> None:
 def test_the_stock_is_minded() -> None:
     patch = played([Plug((f"A{point}",), point, 90.0) for point in (1, 2)])
     goal = Placed((*present(patch.state).cords, cord(9, "A5", "B19", length_cm=90.0), cord(10, "A9", length_cm=45.0)))
-    cautions = [caution for step in work_list(patch.state, goal).steps for caution in step.caution]
+    cautions = [caution for step in work_list(patch.state, goal).steps for caution in step.cautions]
     assert cautions == ["All 2 cords of 90 cm are out.", "The room's stock has no cord of 45 cm."]
 
 
@@ -211,7 +211,7 @@ def test_doing_every_step_reaches_the_goal(start: list[Action], end: list[Action
     actions = [step.action for step in todo.steps]
     assert [stage(action) for action in actions] == sorted(stage(action) for action in actions)
     for action in actions:
-        change = patch.push(action)  # a refusal would be raised here
+        patch, change, _ = patch.do(action)  # a refusal would be raised here
         assert not hot(change), (action, change.cautions)
         if isinstance(action, Put | Clear):
             line = ROOM.port_named[action.line]
@@ -239,7 +239,7 @@ def test_a_list_made_afresh_after_each_step_goes_on_where_it_was(start: list[Act
     todo = whole
     while todo.steps:
         assert len(todo.steps) == len(whole.steps) - done
-        patch.push(todo.steps[0].action)
+        patch = patch.do(todo.steps[0].action).patch
         done += 1
         todo = work_list(patch.state, goal)
     assert done == len(whole.steps)
@@ -263,7 +263,7 @@ def test_holds_and_skips_are_left_alone(start: list[Action], end: list[Action], 
         if data.draw(st.integers(0, 3)) == 0:
             skips[step.about] = "no time"
         else:
-            change = patch.push(step.action)
+            patch, change, _ = patch.do(step.action)
             assert not hot(change), (step.action, change.cautions)
         todo = work_list(patch.state, goal, held, skips)
     assert limit, "the list does not come to an end"

@@ -5,6 +5,7 @@ Jacks stand here by their address and ports by their full name, so that an actio
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -123,3 +124,17 @@ class Together:
 
 
 Action = Plug | PlugLooseEnd | Unplug | Pull | PullAll | Move | Phantom | Put | Clear | Together
+
+
+def singles(action: Action) -> tuple[Action, ...]:
+    """The single actions of a step, in the order of the hand."""
+    return (
+        tuple(single for part in action.actions for single in singles(part))
+        if isinstance(action, Together)
+        else (action,)
+    )
+
+
+def together(actions: Sequence[Action]) -> Action:
+    """Several actions as one step."""
+    return actions[0] if len(actions) == 1 else Together(tuple(actions))

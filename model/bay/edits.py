@@ -1,53 +1,50 @@
-"""How each action changes the state: one function an action, each a table entry. They refuse what is not possible now."""
+"""What each action makes of a state: one function an action, each a table entry. They refuse what is not possible now."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from itertools import chain
 from typing import Any
 
-from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put, Together, Unplug
+from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, PullAll, Put, Unplug, singles
 from model.bay.refusals import NotNow, UnknownName
-from model.bay.state import Cord, Edit, State
-from model.room.addresses import split_address
+from model.bay.state import Cord, Difference, Making, Set, State
 from model.room.wiring import Port
-from model.signal.warning import list_words
+from model.text.listing import list_words
 
 HIGHEST_CORD_NUMBER = 99_999
 
 
 class Step:
-    """One action being turned into edits: what it touches, and how to take it back."""
+    """One action, or several, being turned into another state.
+
+    ``moments`` are the differences that lead from state to state on the way, one for each single action.
+    """
 
     def __init__(self, state: State) -> None:
-        self.state = state
-        self.undo: list[Edit] = []
-        self.jacks: set[int] = set()  # jacks that a plug enters or leaves
-        self.joined: set[int] = set()  # other jacks that the same cords hold
-        self.ports: set[int] = set()  # ports whose supply or microphone changes
-        self.cord: int | None = None
+        self._making = Making(state)
+        self.moments: list[Difference] = []
+
+    @property
+    def state(self) -> State:
+        """The state as far as it has come."""
+        return self._making.state
 
     def set(self, table: str, key: Any, value: Any) -> None:
-        """Make an edit, and remember how to take it back."""
-        self.undo.append(self.state.edit(Edit(table, key, value)))
+        """Set one entry of one table; None takes it out."""
+        self._making.set(table, key, value)
 
-    def take_back(self) -> list[Edit]:
-        """Undo all edits; the answer, played in order, does them again."""
-        redo = [self.state.edit(edit) for edit in reversed(self.undo)]
-        self.undo.clear()
-        redo.reverse()
-        return redo
-
-    def do_again(self, redo: list[Edit]) -> None:
-        """Make edits that were taken back."""
-        self.undo += [self.state.edit(edit) for edit in redo]
+    def next_moment(self) -> None:
+        """A single action is done: what it differs by is a moment of its own."""
+        self.moments.append(self._making.difference())
+        self._making = Making(self.state)
 
     def jack(self, address: str) -> int:
         """The number of the jack at an address."""
-        place = split_address(address)
-        found = self.state.room.jack_at(*place) if place else None
-        if found is None:
+        jack = self.state.room.jack_of(address)
+        if jack is None:
             raise UnknownName(f"the room has no jack {address}", address)
-        return found.index
+        return jack
 
     def free_jack(self, address: str) -> int:
         """The number of a jack that holds no plug."""
@@ -82,21 +79,15 @@ class Step:
     def put_in(self, number: int, jack: int) -> None:
         """One plug of a cord into a jack."""
         cord = self.state.cords[number]
-        self._touch(jack, cord)
         self.set("cords", number, cord._replace(plugs=(*cord.plugs, jack)))
         self.set("plugs", jack, number)
 
     def take_out(self, number: int, jack: int) -> None:
         """One plug of a cord out of a jack; the cord is gone from the bay with its last plug."""
         cord = self.state.cords[number]
-        self._touch(jack, cord)
         left = tuple(other for other in cord.plugs if other != jack)
         self.set("plugs", jack, None)
         self.set("cords", number, cord._replace(plugs=left) if left else None)
-
-    def _touch(self, jack: int, cord: Cord) -> None:
-        self.jacks.add(jack)
-        self.joined.update(cord.plugs)
 
     def check_one_place(self, jacks: tuple[int, ...]) -> None:
         """A cord joins jacks of one place: it does not reach from one room to another."""
@@ -129,12 +120,10 @@ def plug(step: Step, action: Plug) -> None:
         raise NotNow(f"cord {number} is already in the bay", f"#{number}")
     if not 1 <= number <= HIGHEST_CORD_NUMBER:
         raise NotNow(f"cord numbers run from 1 to {HIGHEST_CORD_NUMBER}", f"#{number}")
-    step.cord = number
     cord = Cord(tuple(jacks), max(2, len(jacks)), action.length_cm)
     step.set("cords", number, cord)
     for jack in jacks:
         step.set("plugs", jack, number)
-    step.jacks.update(jacks)
 
 
 def plug_loose_end(step: Step, action: PlugLooseEnd) -> None:
@@ -146,21 +135,18 @@ def plug_loose_end(step: Step, action: PlugLooseEnd) -> None:
     jack = step.free_jack(action.jack)
     step.check_one_place((*cord.plugs, jack))
     step.put_in(action.cord, jack)
-    step.cord = action.cord
 
 
 def unplug(step: Step, action: Unplug) -> None:
     """One plug out."""
     jack, number = step.held_jack(action.jack)
     step.take_out(number, jack)
-    step.cord = number
 
 
 def pull(step: Step, action: Pull) -> None:
     """A whole cord out."""
     for jack in step.cord_numbered(action.cord).plugs:
         step.take_out(action.cord, jack)
-    step.cord = action.cord
 
 
 def pull_all(step: Step, _action: PullAll) -> None:
@@ -169,7 +155,6 @@ def pull_all(step: Step, _action: PullAll) -> None:
         raise NotNow("no cord is in the bay")
     for number in sorted(step.state.cords):
         pull(step, Pull(number))
-    step.cord = None
 
 
 def move(step: Step, action: Move) -> None:
@@ -184,8 +169,6 @@ def move(step: Step, action: Move) -> None:
     else:
         step.set("cords", number, cord._replace(plugs=(there,)))
         step.set("plugs", there, number)
-        step.jacks.add(there)
-    step.cord = number
 
 
 def phantom(step: Step, action: Phantom) -> None:
@@ -196,7 +179,6 @@ def phantom(step: Step, action: Phantom) -> None:
     if step.state.is_on(port.supply.switch) == action.on:
         raise NotNow(f"phantom at {port.name} is already {'on' if action.on else 'off'}", action.port)
     step.set("switches", port.supply.switch, action.on or None)
-    step.ports.update(step.state.room.ports_of_switch[port.supply.switch])
 
 
 def put(step: Step, action: Put) -> None:
@@ -208,7 +190,6 @@ def put(step: Step, action: Put) -> None:
     if step.state.mics.get(line.index) == mic:
         raise NotNow(f"the {mic.name} already stands on {line.name}", action.mic)
     step.set("mics", line.index, mic)
-    step.ports.add(line.index)
 
 
 def clear(step: Step, action: Clear) -> None:
@@ -217,13 +198,6 @@ def clear(step: Step, action: Clear) -> None:
     if line.index not in step.state.mics:
         raise NotNow(f"no microphone stands on {line.name}", action.line)
     step.set("mics", line.index, None)
-    step.ports.add(line.index)
-
-
-def together(step: Step, action: Together) -> None:
-    """Several actions as one step."""
-    for part in action.actions:
-        make(step, part)
 
 
 def _mic_line(step: Step, name: str) -> Port:
@@ -243,10 +217,31 @@ MAKERS: dict[type, Callable[[Step, Any], None]] = {
     Phantom: phantom,
     Put: put,
     Clear: clear,
-    Together: together,
 }
 
 
-def make(step: Step, action: Action) -> None:
-    """Turn an action into edits; on a refusal the edits made so far are still there, for the caller to take back."""
-    MAKERS[type(action)](step, action)
+def state_after(state: State, action: Action) -> State:
+    """The state that an action leads to. Raises a refusal where it is not possible."""
+    step = Step(state)
+    for single in singles(action):
+        MAKERS[type(single)](step, single)
+    return step.state
+
+
+def moments(state: State, action: Action) -> list[Difference]:
+    """What an action changes, single action by single action. Raises a refusal where one of them is not possible."""
+    step = Step(state)
+    for single in singles(action):
+        MAKERS[type(single)](step, single)
+        step.next_moment()
+    return step.moments
+
+
+def whole(differences: Iterable[Difference]) -> Difference:
+    """Several differences, one after another, as one: each entry from its first value to its last."""
+    first: dict[tuple[str, Any], Any] = {}
+    last: dict[tuple[str, Any], Any] = {}
+    for table, key, before, after in chain.from_iterable(differences):
+        first.setdefault((table, key), before)
+        last[table, key] = after
+    return tuple(Set(*entry, before, last[entry]) for entry, before in first.items() if before != last[entry])

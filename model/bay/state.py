@@ -1,14 +1,17 @@
 """The state of the bay at one moment: cords, switches, microphones; and the nets that follow from them.
 
-The state is four tables. An edit sets one entry of one table, and returns the edit that takes it back.
+A state is a value: it never changes. An action makes another state of it, and the two differ by a few entries of four small
+tables. That difference, read backwards, leads back: it is what undo plays and what the record writes.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, insort
+from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
 from model.room.wiring import Mic, Room
+
+TABLES = ("plugs", "cords", "switches", "mics")
 
 
 class Cord(NamedTuple):
@@ -19,67 +22,57 @@ class Cord(NamedTuple):
     length_cm: float | None
 
 
-class Edit(NamedTuple):
-    """One entry of one table of the state set to a value; None takes the entry out."""
+class Set(NamedTuple):
+    """One entry of one table of the state, before and after; None where it is not there."""
 
     table: str
     key: Any
-    value: Any
+    before: Any
+    after: Any
+
+
+Difference = tuple[Set, ...]
+
+
+def reversed_difference(difference: Difference) -> Difference:
+    """The difference that leads back."""
+    return tuple(Set(table, key, after, before) for table, key, before, after in reversed(difference))
 
 
 class State:
-    """Which jack holds which cord, which supplies are on, which microphone stands on which line."""
+    """Which jack holds which cord, which supplies are on, which microphone stands on which line. It never changes."""
+
+    __slots__ = ("_free_from", "cords", "mics", "plugs", "room", "switches")
+
+    plugs: Mapping[int, int]  # jack: number of the cord whose plug it holds
+    cords: Mapping[int, Cord]
+    switches: Mapping[str, bool]  # phantom switches that are on
+    mics: Mapping[int, Mic]  # microphone line (port number): the microphone on it
 
     def __init__(self, room: Room) -> None:
+        """The room at rest: no cord, no supply on, no microphone."""
         self.room = room
-        self.plugs: dict[int, int] = {}  # jack: number of the cord whose plug it holds
-        self.cords: dict[int, Cord] = {}
-        self.switches: dict[str, bool] = {}  # phantom switches that are on
-        self.mics: dict[int, Mic] = {}  # microphone line (port number): the microphone on it
-        self._unused: list[int] = []  # cord numbers below the highest that are free, ascending
-        self._highest = 0
+        self.plugs, self.cords, self.switches, self.mics = {}, {}, {}, {}
+        self._free_from = 1  # no cord number below is free
 
-    def same_as(self, other: State) -> bool:
-        """Whether two states agree in all that they hold."""
-        return (self.plugs, self.cords, self.switches, self.mics, self._unused, self._highest) == (
-            other.plugs,
-            other.cords,
-            other.switches,
-            other.mics,
-            other._unused,
-            other._highest,
-        )
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, State) and all(getattr(self, name) == getattr(other, name) for name in TABLES)
 
-    def edit(self, edit: Edit) -> Edit:
-        """Make one edit; the answer is the edit that takes it back."""
-        name, key, value = edit
-        table = getattr(self, name)
-        old = table.get(key)
-        if name == "cords" and (old is None) != (value is None):
-            self._count_number(key, value is not None)
-        if value is None:
-            table.pop(key, None)
-        else:
-            table[key] = value
-        return Edit(name, key, old)
+    __hash__ = None  # type: ignore[assignment]  # its tables are dictionaries
+
+    def after(self, difference: Iterable[Set]) -> State:
+        """The state that a difference leads to. Cost follows the cords that are in the bay, not the room."""
+        making = Making(self)
+        for table, key, _, value in difference:
+            making.set(table, key, value)
+        return making.state
 
     def lowest_free_number(self) -> int:
         """The number for the next cord."""
-        return self._unused[0] if self._unused else self._highest + 1
-
-    def _count_number(self, number: int, used: bool) -> None:
-        if used and number > self._highest:
-            self._unused.extend(range(self._highest + 1, number))
-            self._highest = number
-        elif used:
-            del self._unused[bisect_left(self._unused, number)]
-        elif number < self._highest:
-            insort(self._unused, number)
-        else:
-            self._highest -= 1
-            while self._unused and self._unused[-1] == self._highest:
-                self._unused.pop()
-                self._highest -= 1
+        number = self._free_from
+        while number in self.cords:
+            number += 1
+        return number
 
     def nodes_joined_to(self, node: int) -> list[int]:
         """All contacts that are joined to one at this moment: a net. Cost follows the net, not the room."""
@@ -109,3 +102,40 @@ class State:
     def is_on(self, switch: str | None) -> bool:
         """Whether a phantom switch is on."""
         return switch is not None and switch in self.switches
+
+
+class Making:
+    """A state in the making: the tables that are set are copied first, so that the state it began with stays as it is."""
+
+    def __init__(self, before: State) -> None:
+        self.state = State.__new__(State)
+        self.state.room = before.room
+        for name in TABLES:
+            setattr(self.state, name, getattr(before, name))
+        self.state._free_from = before._free_from
+        self._own: dict[str, dict[Any, Any]] = {}
+        self._first: dict[tuple[str, Any], Any] = {}  # what each entry that was set was before
+
+    def set(self, table: str, key: Any, value: Any) -> None:
+        """Set one entry of one table; None takes it out."""
+        own = self._own.get(table)
+        if own is None:
+            own = self._own[table] = dict(getattr(self.state, table))
+            setattr(self.state, table, own)
+        self._first.setdefault((table, key), own.get(key))
+        if value is None:
+            own.pop(key, None)
+            if table == "cords" and key < self.state._free_from:
+                self.state._free_from = key
+        else:
+            own[key] = value
+            if table == "cords" and key == self.state._free_from:
+                self.state._free_from = key + 1
+
+    def difference(self) -> Difference:
+        """What differs from the state it began with."""
+        return tuple(
+            Set(table, key, before, after)
+            for (table, key), before in self._first.items()
+            if before != (after := self._own[table].get(key))
+        )

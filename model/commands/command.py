@@ -1,17 +1,14 @@
-"""A command of the typed line: its word, how it is written, and how it is read."""
+"""A command of the typed entry: its word, how it is written, and how it is read."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from importlib import import_module
 from typing import NamedTuple
 
-from model.bay.actions import Action
 from model.bay.refusals import Malformed
-from model.entry.requests import Request
+from model.commands.lazy import loaded
+from model.entry.entry import Entry
 from model.language.names import Names
-
-Line = Action | Request
 
 
 class Form(NamedTuple):
@@ -22,9 +19,9 @@ class Form(NamedTuple):
 
 
 class Command(NamedTuple):
-    """A command of the typed line.
+    """A command of the typed entry.
 
-    ``reader`` turns what stands after its word into an action or a request. ``offers`` names what completion offers there
+    ``reader`` turns what stands after its word into an entry. ``offers`` names what completion offers there
     (see :mod:`model.commands.completion`). ``caution`` is what must be cautioned before it, where it can hurt hearing or gear.
     ``waits``: what is said while the line is typed, of a command whose answer takes too long to be found at every key.
     """
@@ -36,19 +33,18 @@ class Command(NamedTuple):
     caution: str = ""
     waits: str = ""
 
-    def read(self, text: str, names: Names) -> Line:
-        """What stands after the command's word, as an action or a request."""
-        module, _, function = self.reader.partition(":")
-        reader: Callable[[str, Names], Line] = getattr(import_module(f"model.{module}"), function)
+    def read(self, text: str, names: Names) -> Entry:
+        """What stands after the command's word, as an entry."""
+        reader: Callable[[str, Names], Entry] = loaded(self.reader)
         return reader(text, names)
 
 
-def nothing_after(word: str, line: Line) -> Callable[[str, Names], Line]:
+def nothing_after(word: str, entry: Entry) -> Callable[[str, Names], Entry]:
     """The reader of a command that stands alone."""
 
-    def read(text: str, names: Names) -> Line:
+    def read(text: str, names: Names) -> Entry:
         if text.strip():
             raise Malformed(f"'{word}' stands alone, without '{text.strip()}'", text)
-        return line
+        return entry
 
     return read

@@ -1,16 +1,16 @@
-"""Completion of the typed line: whole lines that what was typed so far may become, the likeliest first."""
+"""Completion of the typed entry: whole entries that what was typed so far may become, the likeliest first."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from model.commands.reading import COMMANDS, command_of
-from model.language.names import IN, OUT, Entry, Names
-
-if TYPE_CHECKING:
-    from model.session import Session
+from model.commands.reading import command_of
+from model.commands.table import COMMANDS
+from model.entry.draft import Draft
+from model.entry.guarded import GUARDED
+from model.language.names import IN, OUT, Named, Names
 
 MOST = 12
 
@@ -22,7 +22,7 @@ class Completion(NamedTuple):
     label: str
 
 
-def complete(text: str, session: Session, most: int = MOST) -> list[Completion]:
+def complete(text: str, draft: Draft, most: int = MOST) -> list[Completion]:
     """What the line may become. Names come in the order in which they are likely to be meant.
 
     That is: words met whole before words begun, the way (output, input) that the place in the line asks for, jacks that can
@@ -36,7 +36,7 @@ def complete(text: str, session: Session, most: int = MOST) -> list[Completion]:
         found = [Completion(f"{name} ", name) for name in COMMANDS if name.startswith(word.casefold())]
     command, rest = command_of(text)
     if command.offers and (space or command.word == "plug"):
-        found += OFFERS[command.offers](rest, text[: len(text) - len(rest)], session, most)
+        found += OFFERS[command.offers](rest, text[: len(text) - len(rest)], draft, most)
     return found[:most]
 
 
@@ -75,16 +75,16 @@ def _last_end(rest: str) -> tuple[str, str]:
     return end.strip(), f"{done}{sign} " if sign else ""
 
 
-def _ends(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    names = session.names
+def _ends(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    names = draft.names
     end, done = _last_end(rest)
     if end.startswith("#") or (end and names.jack_by_address_or_none(end) is not None):
         return []
     return _names_for(end, before + done, names, IN if done else OUT, False, most)
 
 
-def _held(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    names = session.names
+def _held(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    names = draft.names
     state = names.state
     if not rest.strip() or rest.strip().startswith("#"):
         numbers = [n for n in sorted(state.cords) if str(n).startswith(rest.strip().lstrip("#"))]
@@ -92,8 +92,8 @@ def _held(rest: str, before: str, session: Session, most: int) -> list[Completio
     return _names_for(rest.strip(), before, names, "", True, most)
 
 
-def _held_jack(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    names = session.names
+def _held_jack(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    names = draft.names
     if rest.strip():
         return _names_for(rest.strip(), before, names, "", True, most)
     told = [(names.address(jack), number) for jack, number in sorted(names.state.plugs.items())]
@@ -105,14 +105,14 @@ def cord_words(names: Names, number: int) -> str:
     return " > ".join(names.address(jack) for jack in names.state.cords[number].plugs)
 
 
-def _move(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    names = session.names
+def _move(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    names = draft.names
     end, done = _last_end(rest)
     return _names_for(end, before + done, names, IN if done else "", not done, most)
 
 
-def _supplies(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    names = session.names
+def _supplies(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    names = draft.names
     words = rest.rsplit(None, 1)
     if len(words) == 2 and words[1].casefold() in ("o", "on", "of", "off"):
         return [
@@ -124,7 +124,7 @@ def _supplies(rest: str, before: str, session: Session, most: int) -> list[Compl
     return found
 
 
-def _ported(rest: str, before: str, names: Names, wanted: Callable[[Entry], bool], most: int) -> list[Completion]:
+def _ported(rest: str, before: str, names: Names, wanted: Callable[[Named], bool], most: int) -> list[Completion]:
     entries = names.entries
     text = rest.strip()
     if not text:
@@ -134,12 +134,12 @@ def _ported(rest: str, before: str, names: Names, wanted: Callable[[Entry], bool
     return [Completion(f"{before}{entry.name}", entry.name) for entry in fitting[:most]]
 
 
-def _mic_line(entry: Entry) -> bool:
+def _mic_line(entry: Named) -> bool:
     return entry.port is not None and entry.port.kind.is_mic_line
 
 
-def _put(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    names = session.names
+def _put(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    names = draft.names
     parts = re.split(r"\s+on(?:\s+|$)", rest, maxsplit=1, flags=re.IGNORECASE)
     if len(parts) == 2:
         return _ported(parts[1], f"{before}{parts[0].strip()} on ", names, _mic_line, most)
@@ -150,32 +150,34 @@ def _put(rest: str, before: str, session: Session, most: int) -> list[Completion
     return [Completion(f"{before}{mic.name} on ", mic.name) for mic in mics[:most]]
 
 
-def _with_mic(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    names = session.names
+def _with_mic(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    names = draft.names
     mics = names.state.mics
     return _ported(rest, before, names, lambda e: e.port is not None and e.port.index in mics, most)
 
 
-def _any_name(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    names = session.names
+def _any_name(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    names = draft.names
     return _names_for(rest.strip(), before, names, "", False, most, one_jack=False)
 
 
-def _saved(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+def _saved(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
     """Saved patches, the newest first, and the house patch."""
     from model.patches.shelf import HOUSE  # loaded already where anything is saved
 
     name, done = _last_end(rest)
-    return _patches([*_saved_names(session), HOUSE], name, before + done, most)
+    return _patches([*_saved_names(draft), HOUSE], name, before + done, most)
 
 
-def _own_saved(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+def _own_saved(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
     """Saved patches alone."""
-    return _patches(_saved_names(session), rest.strip(), before, most)
+    return _patches(_saved_names(draft), rest.strip(), before, most)
 
 
-def _saved_names(session: Session) -> list[str]:
-    return list(reversed(session.shelf.patches)) if "patches" in session.parts.made() else []
+def _saved_names(draft: Draft) -> list[str]:
+    from model.patches.shelf import SHELF  # not before a saved patch is asked for
+
+    return list(draft.get(SHELF).patches)[::-1]
 
 
 def _patches(known: list[str], name: str, before: str, most: int) -> list[Completion]:
@@ -183,16 +185,18 @@ def _patches(known: list[str], name: str, before: str, most: int) -> list[Comple
     return [Completion(f"{before}{patch}", patch) for patch in fitting[:most]]
 
 
-def _on_hold(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+def _on_hold(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
     """The cords on hold, each with its reason."""
-    holds = session.shelf.standing_holds(session.patch.state) if "patches" in session.parts.made() else {}
+    from model.patches.shelf import SHELF  # not before a hold is asked for
+
+    holds = draft.get(SHELF).standing_holds(draft.patch.state)
     fitting = [n for n in sorted(holds) if str(n).startswith(rest.strip().lstrip("#"))]
     return [Completion(f"{before}#{n}", f"#{n}  {holds[n].why}") for n in fitting[:most]]
 
 
-def _proposed(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+def _proposed(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
     """The proposals, each with its first line."""
-    numbered = enumerate(session.proposals, start=1)
+    numbered = enumerate(draft.proposals, start=1)
     told = [(str(number), proposal) for number, proposal in numbered if str(number).startswith(rest.strip())]
     return [
         Completion(f"{before}{number}", f"{number}  {proposal.about or proposal.actions[0]}")
@@ -200,23 +204,25 @@ def _proposed(rest: str, before: str, session: Session, most: int) -> list[Compl
     ]
 
 
-def _fault(rest: str, before: str, session: Session, most: int) -> list[Completion]:
+def _fault(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
     """The end of the search, and what was heard."""
-    heard = list(dict.fromkeys(each.place for each in session.fault)) if "fault" in session.parts.made() else []
+    from model.fault.search import FAULT  # not before a fault is looked for
+
+    heard = list(dict.fromkeys(each.place for each in draft.get(FAULT)))
     told = ["over", *(f"without {place}" for place in heard)] if heard else []
     text = " ".join(rest.split()).casefold()
     return [Completion(f"{before}{words}", words) for words in told if words.casefold().startswith(text)][:most]
 
 
-def _kept(rest: str, before: str, session: Session, most: int) -> list[Completion]:
-    """The connections that are kept."""
-    pairs = sorted(session.kept) if "kept" in session.parts.made() else []
+def _guarded(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
+    """The connections that are guarded."""
+    pairs = sorted(draft.get(GUARDED))
     told = [f"{source} > {load}" for source, load in pairs]
     return [Completion(f"{before}{pair}", pair) for pair in told if rest.strip().casefold() in pair.casefold()][:most]
 
 
-# What a command's ``offers`` stands for: a function of the text after its word, the text before that, and the session.
-OFFERS: dict[str, Callable[[str, str, Session, int], list[Completion]]] = {
+# What a command's ``offers`` stands for: a function of the text after its word, the text before that, and the draft.
+OFFERS: dict[str, Callable[[str, str, Draft, int], list[Completion]]] = {
     "ends": _ends,
     "held": _held,
     "held jack": _held_jack,
@@ -230,5 +236,5 @@ OFFERS: dict[str, Callable[[str, str, Session, int], list[Completion]]] = {
     "on hold": _on_hold,
     "proposed": _proposed,
     "fault": _fault,
-    "kept": _kept,
+    "guarded": _guarded,
 }

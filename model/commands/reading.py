@@ -1,25 +1,22 @@
-"""Reading a typed line."""
+"""Reading a typed entry."""
 
 from __future__ import annotations
 
-import re
+from typing import NamedTuple
 
 from model.bay.refusals import Malformed
-from model.commands.command import Command, Form, Line
-from model.commands.table import COMMANDS, GROUPS
+from model.commands.command import Command
+from model.commands.table import COMMANDS
+from model.entry.entry import Entry
+from model.entry.guarded import ANYWAY
 from model.language.names import Names
 from model.text.suggest import nearest
 
-LONGEST_LINE = 2000  # characters
-LONGEST_CARRIED = 10_000_000  # characters of a line that carries a patch; only the record writes such
-_CARRIES = re.compile(r"\s*recall\s+[^={}]{1,200}=\s*\{bayhand patch: ", re.IGNORECASE)
-ANYWAY = "anyway"
-
-__all__ = ["COMMANDS", "GROUPS", "Command", "Form", "Line", "command_of", "longest_line", "read_line", "split_question"]
+MAX_CHARACTERS = 2000
 
 
 def split_question(text: str) -> tuple[str, bool]:
-    """A line without the ' ?' at its end, and whether it had one: what would happen, and nothing is changed."""
+    """An entry without the ' ?' at its end, and whether it had one: what would happen, and nothing is changed."""
     stripped = text.strip()
     if stripped.endswith("?") and (len(stripped) == 1 or stripped[-2].isspace()):
         return stripped[:-1].rstrip(), True
@@ -27,7 +24,7 @@ def split_question(text: str) -> tuple[str, bool]:
 
 
 def split_anyway(text: str) -> tuple[str, bool]:
-    """A line without the 'anyway' at its end, and whether it had one.
+    """An entry without the 'anyway' at its end, and whether it had one.
 
     >>> split_anyway("pull #3 anyway")
     ('pull #3', True)
@@ -37,31 +34,47 @@ def split_anyway(text: str) -> tuple[str, bool]:
 
 
 def command_of(text: str) -> tuple[Command, str]:
-    """The command of a line and what stands after its word. A line without a command's word plugs a cord."""
+    """The command of an entry and what stands after its word. An entry without a command's word plugs a cord."""
     word, _, rest = text.partition(" ")
     command = COMMANDS.get(word.casefold())
     return (command, rest) if command is not None else (COMMANDS["plug"], text)
 
 
-def longest_line(text: str) -> int:
-    """How many characters a line may have. One that carries a whole patch may have more: only the record writes such."""
-    return LONGEST_CARRIED if _CARRIES.match(text) else LONGEST_LINE
+class Read(NamedTuple):
+    """An entry that was read, and whether 'anyway' stood at its end."""
+
+    entry: Entry
+    anyway: bool = False
+
+    @property
+    def canonical(self) -> str:
+        """The entry as it writes itself."""
+        return f"{self.entry} {ANYWAY}" if self.anyway else str(self.entry)
 
 
-def read_line(text: str, names: Names) -> Line:
-    """One typed line as an action or a request.
+def read_entry(text: str, names: Names) -> Read:
+    """One typed entry, without a question mark at its end.
 
     Raises a :class:`~model.bay.refusals.Refusal`: malformed, unknown, ambiguous, or not possible.
     """
-    if len(text) > (longest := longest_line(text)):
-        raise Malformed(f"a line has at most {longest} characters, and this one {len(text)}")
+    if len(text) > MAX_CHARACTERS:
+        raise Malformed(f"an entry has at most {MAX_CHARACTERS} characters, and this one {len(text)}")
     text = text.replace("\t", " ")
     if not text.isprintable():
         at = next(i for i, c in enumerate(text) if not c.isprintable())
-        raise Malformed(f"character {at + 1} of the line cannot be printed (U+{ord(text[at]):04X})")
+        raise Malformed(f"character {at + 1} of the entry cannot be printed (U+{ord(text[at]):04X})")
     text = text.strip()
     if not text:
         raise Malformed("nothing was typed")
+    shorter, anyway = split_anyway(text)
+    if anyway:
+        entry = _read(shorter, names)
+        if entry.acts:
+            return Read(entry, True)
+    return Read(_read(text, names))
+
+
+def _read(text: str, names: Names) -> Entry:
     command, rest = command_of(text)
     implied = command.word == "plug" and rest is text
     if implied and ">" not in text and not text.startswith("#"):

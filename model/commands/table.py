@@ -73,7 +73,7 @@ BAY_COMMANDS: tuple[Command, ...] = (
     Command(
         "figures",
         (Form("figures X", "the net's circuit: sources, loads, levels, phantom, cable, and how close to its bounds"),),
-        "signal.figures:read_figures",
+        "way.figures:read_figures",
         "name",
     ),
 )
@@ -107,7 +107,7 @@ PATCH_COMMANDS: tuple[Command, ...] = (
         caution=PLUGS_CAUTION,
         waits="Enter makes the work list",
     ),
-    Command("worklist", (Form("worklist", "what is left to do"),), "patches.work_requests:read_worklist"),
+    Command("worklist", (Form("worklist", "what is left to do"),), "patches.work_commands:read_worklist"),
     Command(
         "done",
         (
@@ -115,23 +115,23 @@ PATCH_COMMANDS: tuple[Command, ...] = (
                 "done", "tick the next step: it has been done in the room; 'done LINE' ticks it only if it is that one"
             ),
         ),
-        "patches.work_requests:read_done",
+        "patches.work_commands:read_done",
         caution=PLUGS_CAUTION,
     ),
-    Command("skip", (Form("skip because TEXT", "leave the next step out"),), "patches.work_requests:read_skip"),
+    Command("skip", (Form("skip because TEXT", "leave the next step out"),), "patches.work_commands:read_skip"),
     Command(
         "leave",
         (Form("leave", "put the work list away; a reset ends in its report"),),
-        "patches.work_requests:read_leave",
+        "patches.work_commands:read_leave",
     ),
-    Command("report", (Form("report", "the report of the last reset"),), "patches.work_requests:read_report"),
+    Command("report", (Form("report", "the report of the last reset"),), "patches.work_commands:read_report"),
     Command(
         "hold",
         (Form("hold #7 because TEXT", "that cord stays through recall and reset"),),
-        "patches.work_requests:read_hold",
+        "patches.work_commands:read_hold",
         "held",
     ),
-    Command("release", (Form("release #7", "it is free again"),), "patches.work_requests:read_release", "on hold"),
+    Command("release", (Form("release #7", "it is free again"),), "patches.work_commands:read_release", "on hold"),
 )
 
 
@@ -171,18 +171,18 @@ WAY_COMMANDS: tuple[Command, ...] = (
         "name",
         waits="Enter looks for gear to take its place, and shows what that would do",
     ),
-    Command("use", (Form("use 1", "do that proposal, as one step"),), "way.proposals:read_take", "proposed"),
+    Command("use", (Form("use 1", "do that proposal, as one step"),), "way.proposals:read_use", "proposed"),
     Command(
         "guard",
         (
             Form("guard X > Y", "this connection must stand: a line that would break it is refused"),
-            Form("LINE anyway", "the line all the same"),
-            Form("guard", "what is kept"),
+            Form("ENTRY anyway", "the entry all the same"),
+            Form("guard", "what is guarded"),
         ),
-        "way.guard:read_keep",
+        "way.guard:read_guard",
         "ends",
     ),
-    Command("unguard", (Form("unguard X > Y", "it need not stand any more"),), "way.guard:read_free", "kept"),
+    Command("unguard", (Form("unguard X > Y", "it need not stand any more"),), "way.guard:read_unguard", "guarded"),
 )
 
 

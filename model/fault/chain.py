@@ -6,12 +6,9 @@ it. What counts lies on every way: the dominators of the place in the graph of c
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING
 
-from model.bay.actions import Action
-from model.bay.edits import Step, make
 from model.bay.state import State
 from model.fault import reasoning as fault
 from model.fault.reasoning import Element
@@ -56,9 +53,9 @@ class Ways:
         self.before: dict[Node, Node | None] = dict(nx.immediate_dominators(self.graph, first))
         self.before[first] = None
 
-    def again(self) -> Ways:
-        """The ways through the same ports, as the bay is by now."""
-        return Ways(self.state, self.source, self._through)
+    def in_state(self, state: State) -> Ways:
+        """The ways through the same ports in another state of the bay."""
+        return Ways(state, self.source, self._through)
 
     def passed(self, node: Node) -> tuple[Element, ...]:
         """What the signal passes on every way to a node, in its order; empty where no way leads there."""
@@ -221,17 +218,6 @@ def passed(state: State, source: int, target: Target) -> tuple[Element, ...]:
     """What a source's signal passes on every way to a target; empty where no way leads there."""
     through = flow_to(state, target)
     return Ways(state, source, through).passed(node_of(state, target)) if source in through else ()
-
-
-@contextmanager
-def as_if(state: State, action: Action) -> Iterator[None]:
-    """The bay as it would be after an action, for as long as this lasts. Raises a refusal where it is not possible."""
-    step = Step(state)
-    try:
-        make(step, action)
-        yield
-    finally:
-        step.take_back()
 
 
 def joined_jacks(state: State, jack: int) -> list[int]:

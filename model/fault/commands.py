@@ -4,86 +4,77 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from model.bay.actions import Plug, Pull, Together
+from model.bay.edits import state_after
 from model.bay.refusals import Ambiguous, Malformed, NotNow, Refusal
-from model.commands.command import Line
-from model.entry.requests import Answer, Asks
-from model.fault.chain import as_if, joined_jacks, passed, sources_of
+from model.entry.answer import Answer
+from model.entry.draft import Draft
+from model.entry.entry import Acts, Asks, Changes, Entry
+from model.fault.chain import joined_jacks, passed, sources_of
 from model.fault.reasoning import Element, Finding, Observation, heard_again
+from model.fault.search import FAULT
 from model.fault.trials import fresh_cord, still_fed, trials
 from model.fault.words import Standing, as_json, heard_words, standing_words, suspects_words
 from model.language.names import OUT, Names
 from model.language.targets import JACK, PORT, Target, jack_words, read_port, read_target, wired_words
+from model.live.told import said
 from model.room.wiring import NO_PORT
 from model.signal.warning import list_words
 from model.text.suggest import listed
-
-if TYPE_CHECKING:
-    from model.session import Session
 
 MAX_HEARD = 200  # observations of one fault
 _FROM = re.compile(r"\s+from\s+", re.IGNORECASE)
 
 
-def standing_of(session: Session) -> Standing:
+def standing_of(draft: Draft) -> Standing:
     """Where the search of a session stands."""
-    finding = Finding(session.fault, session.room.priors)
-    found = trials(
-        finding, session.names, lambda action: tuple(load for _, load in session.patch.preview(action).broken)
-    )
+    observations = draft.get(FAULT)
+    finding = Finding(observations, draft.room.priors)
+    found = trials(finding, draft.names, lambda action: tuple(load for _, load in draft.patch.do(action).change.broken))
     doubtful = [doubt.dead for doubt in finding.doubts]
-    dead = [heard for heard in session.fault if not heard.works and heard not in doubtful]
-    unfed = tuple(heard for heard in dead if not still_fed(heard, session.names)) if not found else ()
-    return Standing(finding, found, unfed, session.names)
+    dead = [heard for heard in observations if not heard.works and heard not in doubtful]
+    unfed = tuple(heard for heard in dead if not still_fed(heard, draft.names)) if not found else ()
+    return Standing(finding, found, unfed, draft.names)
 
 
-def standing_answer(session: Session, first: tuple[str, ...] = ()) -> Answer:
+def standing_answer(draft: Draft, first: tuple[str, ...] = ()) -> Answer:
     """Where the search stands, after some first lines."""
-    standing = standing_of(session)
+    standing = standing_of(draft)
     words, offers = standing_words(standing)
     jacks = {address for element, _ in standing.finding.suspects for address in element.jacks}
-    lit = {jack for address in jacks if (jack := session.names.jack_by_address_or_none(address)) is not None}
-    return Answer(words=(*first, *words), extra=as_json(standing), lit=tuple(sorted(lit)), offers=offers)
+    lit = {jack for address in jacks if (jack := draft.names.jack_by_address_or_none(address)) is not None}
+    return Answer(said=said(*first, *words), extra=as_json(standing), lit=tuple(sorted(lit)), offers=offers)
 
 
 @dataclass(frozen=True, slots=True)
-class Heard:
+class Heard(Changes):
     """What was heard at a place while a source played: that the signal was there, or that it was not."""
 
     place: str
     works: bool
     source: str = ""  # empty: the only one that can be meant
-    kept = True
 
     def __str__(self) -> str:
         return f"{'heard' if self.works else 'dead'} {self.place}{f' from {self.source}' if self.source else ''}"
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Record it, and say where the search stands. Raises a refusal where no source's signal leads there."""
-        if len(session.fault) >= MAX_HEARD:
+        if len(draft.get(FAULT)) >= MAX_HEARD:
             raise NotNow(f"{MAX_HEARD} places were heard for this fault: 'fault over' ends it, then begin again")
-        target = read_target(self.place, session.names)
-        source = self._source(session, target)
-        target, way = _way(session, target, source)
-        heard = Observation(target.name, self.works, session.room.ports[source].name, way)
-        session.fault[:] = heard_again(session.fault, heard)
+        target = read_target(self.place, draft.names)
+        source = self._source(draft, target)
+        target, way = _way(draft, target, source)
+        heard = Observation(target.name, self.works, draft.room.ports[source].name, way)
+        draft.put(FAULT, tuple(heard_again(draft.get(FAULT), heard)))
         first = [heard_words(heard)]
         if target.name != self.place and target.kind == PORT:
             first.append(f"A plug in {self.place} would take the signal away, so it counts as heard in {target.name}.")
-        return standing_answer(session, tuple(first))
+        return standing_answer(draft, tuple(first))
 
-    def preview(self, session: Session) -> Answer:
-        """Say that it would be recorded."""
-        target = read_target(self.place, session.names)
-        source = session.room.ports[self._source(session, target)].name
-        verdict = "heard" if self.works else "dead"
-        return Answer(words=(f"would be recorded: {self.place} is {verdict} while {source} plays",))
-
-    def _source(self, session: Session, target: Target) -> int:
+    def _source(self, draft: Draft, target: Target) -> int:
         """The source that plays: the one that was named, or the one that it must be."""
-        room, state = session.room, session.patch.state
+        room, state = draft.room, draft.patch.state
         found = sources_of(state, target)
         names = [room.ports[port].name for port in found]
         if self.source:
@@ -94,7 +85,7 @@ class Heard:
             return found[names.index(self.source)]
         if not found:
             raise NotNow(f"nothing leads to {self.place} now: 'why {self.place}' says why", self.place)
-        before = {heard.source for heard in session.fault}
+        before = {heard.source for heard in draft.get(FAULT)}
         for few in (
             found,
             [port for port in found if room.ports[port].name in before],
@@ -111,15 +102,14 @@ class Heard:
         )
 
 
-def _way(session: Session, target: Target, source: int) -> tuple[Target, tuple[Element, ...]]:
+def _way(draft: Draft, target: Target, source: int) -> tuple[Target, tuple[Element, ...]]:
     """Where a target is heard, and what the signal passes on every way there.
 
     A jack is heard with a plug in it. Where that takes the signal away, what was heard is the input behind the jack.
     """
-    room, state = session.room, session.patch.state
+    room, state = draft.room, draft.patch.state
     if target.kind == JACK and target.jacks[0] not in state.plugs:
-        with as_if(state, Plug((target.name,))):
-            way = passed(state, source, target)
+        way = passed(state_after(state, Plug((target.name,))), source, target)
         if way:
             return target, way
         jack = target.jacks[0]
@@ -139,47 +129,41 @@ def _way(session: Session, target: Target, source: int) -> tuple[Target, tuple[E
 
 
 @dataclass(frozen=True, slots=True)
-class Swap:
+class Swap(Acts):
     """Another cord in the place of one."""
 
     cord: int
-    kept = True
 
     def __str__(self) -> str:
         return f"swap #{self.cord}"
 
-    def _action(self, session: Session) -> Together:
-        state = session.patch.state
+    def _action(self, draft: Draft) -> Together:
+        state = draft.patch.state
         cord = state.cords.get(self.cord)
         if cord is None:
             raise NotNow(f"no cord {self.cord} is in the bay", f"#{self.cord}")
-        jacks = tuple(session.names.address(jack) for jack in cord.plugs)
-        return Together((Pull(self.cord), Plug(jacks, fresh_cord(state, session.fault))))
+        jacks = tuple(draft.names.address(jack) for jack in cord.plugs)
+        return Together((Pull(self.cord), Plug(jacks, fresh_cord(state, draft.get(FAULT)))))
 
     def _words(self, action: Together) -> str:
         plug = action.actions[1]
         assert isinstance(plug, Plug)
         return f"cord {plug.cord} in the place of cord {self.cord}: {' > '.join(plug.jacks)}"
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Swap it, as one step. Raises NotNow where the cord is not in the bay."""
-        action = self._action(session)
-        change = session.act(action)
+        action = self._action(draft)
+        change = draft.act(action)
         old, plug = f"#{self.cord}", action.actions[1]
         assert isinstance(plug, Plug)
-        heard = [h.place for h in reversed(session.fault) if not h.works and any(e.of == old for e in h.passed)]
+        heard = [h.place for h in reversed(draft.get(FAULT)) if not h.works and any(e.of == old for e in h.passed)]
         words = [self._words(action)]
         offers: tuple[str, ...] = ()
         if heard:
             place = f"#{plug.cord}" if heard[0] == old else heard[0]
             words.append(f"Hear {place} again: 'heard {place}' if the signal came back, 'dead {place}' if not.")
             offers = (f"heard {place}", f"dead {place}")
-        return Answer(change, tuple(words), offers=offers, kept_as=action)
-
-    def preview(self, session: Session) -> Answer:
-        """Say what that would change."""
-        action = self._action(session)
-        return Answer(session.would(action), (self._words(action),))
+        return Answer(change, said(*words), offers=offers, canonical=str(action))
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,64 +173,57 @@ class ShowFault(Asks):
     def __str__(self) -> str:
         return "fault"
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Say what was heard, what can be at fault, and what to try next."""
-        if not session.fault:
-            return Answer(words=("no fault is looked for: 'dead X' says where a signal is missing",))
-        return standing_answer(session, tuple(heard_words(heard) for heard in session.fault))
+        if not draft.get(FAULT):
+            return Answer(said=said("no fault is looked for: 'dead X' says where a signal is missing"))
+        return standing_answer(draft, tuple(heard_words(heard) for heard in draft.get(FAULT)))
 
 
 @dataclass(frozen=True, slots=True)
-class Forget:
+class Forget(Changes):
     """What was heard at one place, or all of it, does not count any more."""
 
     place: str = ""  # empty: all of it, and the search is over
-    kept = True
 
     def __str__(self) -> str:
         return f"fault without {self.place}" if self.place else "fault over"
 
-    def _left(self, session: Session) -> list[Observation]:
-        if not session.fault:
+    def _left(self, draft: Draft) -> tuple[Observation, ...]:
+        if not draft.get(FAULT):
             raise NotNow("no fault is looked for")
         if not self.place:
-            return []
-        meant = self._meant(session)
-        left = [heard for heard in session.fault if heard.place not in meant]
-        if len(left) == len(session.fault):
-            places = list(dict.fromkeys(heard.place for heard in session.fault))
+            return ()
+        meant = self._meant(draft)
+        left = tuple(heard for heard in draft.get(FAULT) if heard.place not in meant)
+        if len(left) == len(draft.get(FAULT)):
+            places = list(dict.fromkeys(heard.place for heard in draft.get(FAULT)))
             raise NotNow(f"nothing was heard at {self.place}, only at {list_words(places)}", self.place)
         return left
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Forget it. Raises NotNow where nothing was heard."""
-        left = self._left(session)
+        left = self._left(draft)
         if left:
-            session.fault[:] = left
-            return standing_answer(session, (f"what was heard at {self.place} does not count any more",))
-        over = self._over(session)
-        session.fault.clear()
-        return Answer(words=(over,))
+            draft.put(FAULT, left)
+            return standing_answer(draft, (f"what was heard at {self.place} does not count any more",))
+        over = self._over(draft)
+        draft.put(FAULT, ())
+        return Answer(said=said(over))
 
-    def preview(self, session: Session) -> Answer:
-        """Say that it would be forgotten."""
-        left = self._left(session)
-        gone = len(session.fault) - len(left)
-        return Answer(words=(f"would forget what was heard {gone} time{'' if gone == 1 else 's'}",))
-
-    def _meant(self, session: Session) -> set[str]:
+    def _meant(self, draft: Draft) -> set[str]:
         """The names under which the place may have been recorded: a jack's, and that of the port behind it."""
         try:
-            target = read_target(self.place, session.names)
+            target = read_target(self.place, draft.names)
         except Refusal:
             return {self.place}  # a cord that is out of the bay by now
-        wired = {wired_words(session.room, jack) for jack in target.jacks} if target.kind in (JACK, PORT) else set()
-        jacks = {session.names.address(jack) for jack in target.jacks} if target.kind == PORT else set()
+        wired = {wired_words(draft.room, jack) for jack in target.jacks} if target.kind in (JACK, PORT) else set()
+        jacks = {draft.names.address(jack) for jack in target.jacks} if target.kind == PORT else set()
         return {target.name} | wired | jacks
 
-    def _over(self, session: Session) -> str:
+    def _over(self, draft: Draft) -> str:
         """The last word of a search, for the record."""
-        finding = Finding(session.fault, session.room.priors)
+        finding = Finding(draft.get(FAULT), draft.room.priors)
         names = [element.name for element, _ in finding.suspects]
         if finding.is_found:
             return f"the search is over: it was {list_words(names)}"
@@ -286,7 +263,7 @@ def read_good(text: str, names: Names) -> Heard:
     return _read_heard("heard", True, text, names)
 
 
-def read_fault(text: str, names: Names) -> Line:
+def read_fault(text: str, names: Names) -> Entry:
     """Nothing, 'over', or 'without X'."""
     word, _, place = text.strip().partition(" ")
     if not word:

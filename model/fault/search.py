@@ -5,46 +5,45 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from model.entry.parts import Plain
+from model.entry.part import Part, Tables
 from model.fault import reasoning as fault
 from model.fault.reasoning import Element, Observation
-from model.room.addresses import split_address
 from model.room.wiring import Room
 
+Observations = tuple[Observation, ...]
 
-class FaultSearch(list[Observation]):
-    """The observations of a fault, oldest first; empty where none is looked for."""
 
-    def __init__(self, room: Room) -> None:
-        super().__init__()
-        self.room = room
+def _to_tables(observations: Observations) -> dict[tuple[str, Any], Any]:
+    """Each observation with all that its signal passed."""
+    return {
+        ("heard", number): {
+            "place": heard.place,
+            "works": heard.works,
+            "source": heard.source,
+            "passed": [[e.kind, e.name, list(e.jacks), e.of] for e in heard.passed],
+        }
+        for number, heard in enumerate(observations, start=1)
+    }
 
-    def to_dict(self) -> Plain:
-        """Each observation with all that its signal passed."""
-        return [
-            {
-                "place": heard.place,
-                "works": heard.works,
-                "source": heard.source,
-                "passed": [[e.kind, e.name, list(e.jacks), e.of] for e in heard.passed],
-            }
-            for heard in self
-        ]
 
-    def from_dict(self, plain: Plain) -> list[str]:
-        """Take the observations up again, as far as the room still has what their signals passed."""
-        self.clear()
-        words = []
-        for entry in plain if isinstance(plain, list) else []:
-            heard = _observation(entry)
-            gone = [] if heard.source in self.room.port_named else [heard.source]
-            gone += [element.name for element in heard.passed if not _is_there(self.room, element)]
-            if gone:
-                verdict = "heard" if heard.works else "dead"
-                words.append(f"'{verdict} {heard.place}' does not count any more: the room has no {gone[0]} now")
-            else:
-                self.append(heard)
-        return words
+def _from_tables(tables: Tables, room: Room) -> tuple[Observations, list[str]]:
+    """The observations, as far as the room still has what their signals passed."""
+    found = []
+    words = []
+    for _, plain in sorted(tables.items()):
+        heard = _observation(plain)
+        gone = [] if heard.source in room.port_named else [heard.source]
+        gone += [element.name for element in heard.passed if not _is_there(room, element)]
+        if gone:
+            verdict = "heard" if heard.works else "dead"
+            words.append(f"'{verdict} {heard.place}' does not count any more: the room has no {gone[0]} now")
+        else:
+            found.append(heard)
+    return tuple(found), words
+
+
+# The observations of a fault, oldest first; none where none is looked for.
+FAULT: Part[Observations] = Part("fault", (), ("heard",), _to_tables, _from_tables)
 
 
 def _observation(plain: Any) -> Observation:
@@ -53,8 +52,7 @@ def _observation(plain: Any) -> Observation:
 
 
 def _has_jack(room: Room, address: str) -> bool:
-    place = split_address(address)
-    return place is not None and room.jack_at(*place) is not None
+    return room.jack_of(address) is not None
 
 
 # Whether a room still has an element, by its kind. A cord is no part of the room; a lead that is a wire between two jacks

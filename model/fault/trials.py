@@ -10,11 +10,11 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
 from model.bay.actions import Action, Plug, Put, Unplug
-from model.bay.edits import HIGHEST_CORD_NUMBER
+from model.bay.edits import HIGHEST_CORD_NUMBER, state_after
 from model.bay.refusals import Refusal
 from model.bay.state import State
 from model.fault import reasoning as fault
-from model.fault.chain import Ways, as_if, cord_element, flow_to, node_of
+from model.fault.chain import Ways, cord_element, flow_to, node_of
 from model.fault.reasoning import LEAST_GAIN, Element, Finding, Observation
 from model.language.names import Names
 from model.language.targets import Target, read_target
@@ -164,8 +164,7 @@ def _listens(ways: Ways, target: Target) -> Iterator[Trial]:
                 continue
         elif node ^ 1 in ways.before and node not in ways.to(node ^ 1):
             # the signal comes to the normal contact from elsewhere as well: a plug shuts that way
-            with as_if(state, Plug((address,))):
-                passed = ways.again().passed(node)
+            passed = ways.in_state(state_after(state, Plug((address,)))).passed(node)
         if passed:
             yield Trial(LISTEN, address, "", frozenset(passed), jack=node >> 1)
 
@@ -193,11 +192,11 @@ def _round(normal: Normal, number: int, heard: Observation, names: Names, ways: 
         return None
     action: Action = Plug((jacks[normal.top].address, jacks[normal.bottom].address), number)
     try:
-        with as_if(state, action):
-            found = _way(heard, names)
-            passed = () if found is None else found[1].passed(node_of(state, found[0]))
+        after = state_after(state, action)
     except Refusal:
         return None
+    found = _way(heard, Names(after, names.indexes))
+    passed = () if found is None else found[1].passed(node_of(after, found[0]))
     if not passed:
         return None
     return Trial(GO_ROUND, heard.place, heard.source, frozenset(passed), normal.top, line=str(action))
@@ -212,7 +211,7 @@ def _other_mic(state: State, element: Element) -> Put | None:
     return None
 
 
-def fresh_cord(state: State, observations: tuple[Observation, ...] | list[Observation]) -> int:
+def fresh_cord(state: State, observations: tuple[Observation, ...]) -> int:
     """A number for a cord that is neither in the bay nor in what was heard so far: a cord is known by its number."""
     known = {e.of for heard in observations for e in heard.passed if e.kind == fault.CORD}
     numbers = (n for n in range(1, HIGHEST_CORD_NUMBER + 1) if n not in state.cords and f"#{n}" not in known)

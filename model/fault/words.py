@@ -138,19 +138,19 @@ def again(doubt: Doubt, observations: tuple[Observation, ...]) -> Observation:
 
 def fix(element: Element, names: Names) -> Advice:
     """How to go on with the session in spite of a culprit."""
-    return _CURE[element.kind](element, names)
+    return _FIXES[element.kind](element, names)
 
 
-def _cure_cord(element: Element, names: Names) -> Advice:
+def _fix_cord(element: Element, names: Names) -> Advice:
     number = names.cord(element.of)
-    if number not in names.state.cords:
+    if number is None or number not in names.state.cords:
         return Advice("", f"{element.name} is out of the bay: put it aside for mending.", ())
     level = any(is_mic_level(names.state, jack) for jack in names.state.cords[number].plugs)
     text = f"Put {element.name} aside for mending, and another in its place: 'swap {element.of}'."
     return Advice(MIC_FIRST if level else DOWN_FIRST, text, (f"swap {element.of}",))
 
 
-def _cure_contact(element: Element, names: Names) -> Advice:
+def _fix_contact(element: Element, names: Names) -> Advice:
     room, state = names.room, names.state
     jack = names.jack_by_address_or_none(element.of)
     text = f"Work a plug in and out of {element.of} a few times: that wipes the contact."
@@ -168,25 +168,25 @@ def _cure_contact(element: Element, names: Names) -> Advice:
     return Advice(caution, text, ())
 
 
-def _cure_around(words: str) -> Callable[[Element, Names], Advice]:
+def _fix_around(words: str) -> Callable[[Element, Names], Advice]:
     return lambda element, names: Advice(
         "", f"{words.format(element.name)} For now, go around it: 'around {element.of}'.", (f"around {element.of}",)
     )
 
 
-def _cure_plain(words: str) -> Callable[[Element, Names], Advice]:
+def _fix_plain(words: str) -> Callable[[Element, Names], Advice]:
     return lambda element, names: Advice("", words.format(element.name, element.of), ())
 
 
-_CURE: Mapping[str, Callable[[Element, Names], Advice]] = {
-    fault.CORD: _cure_cord,
-    fault.CONTACT: _cure_contact,
-    fault.LEAD: _cure_around("The {}, at the back, is for the technician to mend."),
-    fault.GEAR: _cure_around("Note it against {}."),
-    fault.TIE: _cure_plain("Take another tie line, and note {0} for the technician."),
-    fault.MULT: _cure_plain("Take another mult, and note {0} for the technician."),
-    fault.MICROPHONE: _cure_plain("Try another cable under the {0} first, then another microphone."),
-    fault.MIC_LINE: _cure_plain("Move the microphone to another line, and note {0} for the technician."),
+_FIXES: Mapping[str, Callable[[Element, Names], Advice]] = {
+    fault.CORD: _fix_cord,
+    fault.CONTACT: _fix_contact,
+    fault.LEAD: _fix_around("The {}, at the back, is for the technician to mend."),
+    fault.GEAR: _fix_around("Note it against {}."),
+    fault.TIE: _fix_plain("Take another tie line, and note {0} for the technician."),
+    fault.MULT: _fix_plain("Take another mult, and note {0} for the technician."),
+    fault.MICROPHONE: _fix_plain("Try another cable under the {0} first, then another microphone."),
+    fault.MIC_LINE: _fix_plain("Move the microphone to another line, and note {0} for the technician."),
 }
 
 

@@ -20,7 +20,7 @@ OUT, IN = "out", "in"
 MAX_NAMED = 6  # candidates in a refusal
 
 
-class Entry(NamedTuple):
+class Named(NamedTuple):
     """Something with a name that comes up on the bay."""
 
     name: str
@@ -30,20 +30,19 @@ class Entry(NamedTuple):
     alike: bool = False  # its jacks are all the same to a cord that is to go in: a mult's
 
 
-class Names:
-    """The names of one room. Indexes are made when first asked for."""
+class NameIndexes:
+    """The indexes over the names of one room, made when first asked for."""
 
-    def __init__(self, state: State) -> None:
-        self.state = state
-        self.room: Room = state.room
+    def __init__(self, room: Room) -> None:
+        self.room = room
 
     @cached_property
-    def entries(self) -> list[Entry]:
+    def entries(self) -> list[Named]:
         """Ports, tie lines and mults, in the order of the room file."""
         room = self.room
-        ports = [Entry(p.name, p.kind.way, room.jacks_of_port[p.index], p) for p in room.ports]
-        ties = [Entry(tie.name, "", (tie.a, tie.b)) for tie in room.ties]
-        return [*ports, *ties, *(Entry(mult.name, "", mult.jacks, alike=True) for mult in room.mults)]
+        ports = [Named(p.name, p.kind.way, room.jacks_of_port[p.index], p) for p in room.ports]
+        ties = [Named(tie.name, "", (tie.a, tie.b)) for tie in room.ties]
+        return [*ports, *ties, *(Named(mult.name, "", mult.jacks, alike=True) for mult in room.mults)]
 
     @cached_property
     def index(self) -> NameIndex:
@@ -71,6 +70,40 @@ class Names:
         """Make the indexes that a first keystroke would otherwise wait for."""
         for index in (self.index, self.switches, self.mics):
             index.matching("a")
+
+
+class Names:
+    """The names of one room, and the state of the bay that decides between jacks that hold a plug and jacks that do not."""
+
+    def __init__(self, state: State, indexes: NameIndexes | None = None) -> None:
+        self.state = state
+        self.room: Room = state.room
+        self.indexes = NameIndexes(state.room) if indexes is None else indexes
+
+    @property
+    def entries(self) -> list[Named]:
+        """Ports, tie lines and mults, in the order of the room file."""
+        return self.indexes.entries
+
+    @property
+    def index(self) -> NameIndex:
+        """The index over :attr:`entries`."""
+        return self.indexes.index
+
+    @property
+    def switches(self) -> NameIndex:
+        """The index over phantom switches."""
+        return self.indexes.switches
+
+    @property
+    def mics(self) -> NameIndex:
+        """The index over the locker."""
+        return self.indexes.mics
+
+    @property
+    def gear(self) -> NameIndex:
+        """The index over gear."""
+        return self.indexes.gear
 
     # Jacks, by address
 
@@ -113,7 +146,7 @@ class Names:
             return jack
         return self._jack_of(self.entry(text, way, held), held, text)
 
-    def entry(self, text: str, way: str = "", held: bool | None = None) -> Entry:
+    def entry(self, text: str, way: str = "", held: bool | None = None) -> Named:
         """The port, tie line or mult that a text means."""
         entries = self.entries
 
@@ -175,7 +208,7 @@ class Names:
             raise Malformed(f"a cord is written # and its number, such as #7, not '{text}'", text)
         return int(digits)
 
-    def _jack_of(self, entry: Entry, held: bool | None, text: str) -> int:
+    def _jack_of(self, entry: Named, held: bool | None, text: str) -> int:
         jacks: Sequence[int] = entry.jacks
         if not jacks:
             raise NotNow(f"{entry.name} comes up at no jack of the bay", text)

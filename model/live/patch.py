@@ -1,112 +1,194 @@
-"""The live patch: actions pushed and popped, each with its consequences.
+"""The live patch: a state of the bay with the warnings that stand, as a value; and what an action would make of it.
 
-``push`` and ``pop`` are exact inverses, so that a preview is push, read, pop. Cost follows the nets that an action touches.
+An action leads from one patch to another. What it changed is the difference between two looks at the nets that it touches:
+cost follows these nets, and not the room.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import NamedTuple
 
 from model.bay.actions import Action
-from model.bay.edits import Step, make
-from model.bay.refusals import Refusal
-from model.bay.state import Edit, State
+from model.bay.edits import moments, whole
+from model.bay.state import Difference, State
 from model.live.change import Change, Connection, Joined, Split
+from model.live.look import Identity, Look, Standing, look_at_all, standing_at_rest
 from model.room.wiring import Room, line_contact, normal_contact
 from model.signal import rules
 from model.signal.cautions import cautions
 from model.signal.circuit import Circuit
-from model.signal.loops import feedback_loops
-from model.signal.warning import Alert, worst_first
-
-Identity = tuple[str, tuple[str, ...], tuple[str, ...]]
-Standing = dict[Identity, Alert]
-TABLES = ("plugs", "cords", "switches", "mics")  # of the state
+from model.signal.warning import DANGER, Alert, worst_first
 
 
-class Look:
-    """What stands on some nets at one moment: who feeds whom, and what is to be warned of."""
+class Touched(NamedTuple):
+    """What a difference between two states is about."""
 
-    def __init__(self, state: State, nodes: Iterable[int]) -> None:
-        self.state = state
-        self.circuits: list[Circuit] = []
-        self.knotted: set[int] = set()  # outputs on knots of loops through these nets, once they have been looked for
-        seen: set[int] = set()
-        for node in nodes:
-            if node not in seen:
-                net = state.nodes_joined_to(node)
-                seen.update(net)
-                self.circuits.append(Circuit(state, net))
-
-    def feeds(self) -> tuple[dict[str, tuple[str, ...]], dict[str, tuple[str, ...]]]:
-        """The loads of each source, and the sources of each load, by name."""
-        loads_of: dict[str, tuple[str, ...]] = {}
-        sources_of: dict[str, tuple[str, ...]] = {}
-        for circuit in self.circuits:
-            if circuit.outputs and circuit.inputs:
-                outputs = tuple([port.name for port in circuit.outputs])
-                inputs = tuple([port.name for port in circuit.inputs])
-                for name in outputs:
-                    loads_of[name] = inputs
-                for name in inputs:
-                    sources_of[name] = outputs
-        return loads_of, sources_of
-
-    def warnings(self, knotted: Iterable[int] = ()) -> dict[Identity, Alert]:
-        """All standing warnings of these nets; the loops among them also through the outputs ``knotted``."""
-        found: dict[Identity, Alert] = {}
-        loose: set[int] = set()
-        for circuit in self.circuits:
-            loose.update(circuit.loose)
-            if not circuit.outputs and not circuit.inputs:
-                continue
-            for rule in rules.RULES:
-                warning = rule.finds(circuit)
-                if warning is not None:
-                    found[warning.identity] = warning
-        for jack in loose:
-            warning = self._loose_end(jack)
-            found[warning.identity] = warning
-        loops, self.knotted = feedback_loops(self.state, self.circuits, knotted)
-        for warning in loops:
-            found[warning.identity] = warning
-        return found
-
-    def _loose_end(self, jack: int) -> Alert:
-        state = self.state
-        line, normal = (
-            Circuit(state, state.nodes_joined_to(contact(jack))) for contact in (line_contact, normal_contact)
-        )
-        return rules.loose_end(state.room.jacks[jack].address, state.plugs[jack], rules.broken_by_plug((line, normal)))
+    jacks: frozenset[int]  # that plugs enter or leave
+    nodes: tuple[
+        int, ...
+    ]  # contacts whose nets it can change; between them they have all ends of what it joins or parts
+    cords: tuple[int, ...]  # numbers of the cords that it handles
+    ports: frozenset[int]  # whose supply is switched, or whose microphone changes
 
 
-class Pushed(NamedTuple):
-    """An action on the stack, and what takes it back."""
+class Done(NamedTuple):
+    """What an action led to: the patch after it, what changed, and the difference of the two states."""
 
-    action: Action
-    step: Step
-    change: Change  # nothing where it was done quietly
-    standing_before: (
-        dict[Identity, Alert | None] | None
-    )  # the standing warnings that it set, as they were; None: not known
-    by: str = ""  # the seat at which it was typed
+    patch: Patch
+    change: Change
+    difference: Difference
 
 
 class Patch:
-    """A room with its cords, switches and microphones, and the actions that led there."""
+    """A room with its cords, switches and microphones, and the warnings that stand. It never changes."""
 
-    def __init__(self, room: Room, at_rest: Standing | None = None) -> None:
-        """``at_rest``: the warnings that stand in the room at rest, where they were found before."""
-        self.room = room
-        self.state = State(room)
-        self.stack: list[Pushed] = []
-        self.standing: Standing = {}
-        self._quiet = False
-        self._standing_at_rest = standing_at_rest(room) if at_rest is None else at_rest
-        self.standing = dict(self._standing_at_rest)
+    def __init__(self, state: State, at_rest: Standing, unlike_rest: Mapping[Identity, Alert | None] | None) -> None:
+        """``at_rest``: the warnings of the room at rest. ``unlike_rest``: those that stand otherwise now (None: gone).
+
+        Where the latter is not known it is found when it is asked for.
+        """
+        self.state = state
+        self._at_rest = at_rest
+        self._known = unlike_rest
+
+    @classmethod
+    def of_room(cls, room: Room, at_rest: Standing | None = None) -> Patch:
+        """A room before any cord. ``at_rest``: the warnings that stand in it, where they were found before."""
+        return cls(State(room), standing_at_rest(room) if at_rest is None else at_rest, {})
+
+    @property
+    def room(self) -> Room:
+        """The room."""
+        return self.state.room
+
+    # From patch to patch
+
+    def do(self, action: Action) -> Done:
+        """What an action leads to. Raises a :class:`~model.bay.refusals.Refusal` where it is not possible now."""
+        return self._through(moments(self.state, action))
+
+    def after(self, difference: Difference) -> Done:
+        """What a difference leads to."""
+        return self._through([difference])
+
+    def moved(self, difference: Difference) -> Patch:
+        """The patch that a difference leads to, whose consequences nobody reads now."""
+        return Patch(self.state.after(difference), self._at_rest, None)
+
+    def _through(self, on_the_way: list[Difference]) -> Done:
+        difference = on_the_way[0] if len(on_the_way) == 1 else whole(on_the_way)
+        touched = self._touched(difference)
+        state = self.state.after(difference)
+        before, after = Look(self.state, touched.nodes), Look(state, touched.nodes)
+        warned = self._warnings(before, touched)
+        warns = self._warnings(after, touched, before.knotted)
+        if not after.knotted <= before.knotted:
+            # a knot took in loops that pass none of the nets: they stood before, too
+            warned = self._warnings(before, touched, after.knotted)
+        unlike_rest = None
+        if self._known is not None:
+            unlike_rest = {**self._known, **dict.fromkeys(warned), **warns}
+        change = difference_of_looks(before, after, warned, warns)
+        cautioned, passing = self._on_the_way(on_the_way, before, after, touched, warned, warns)
+        change = change._replace(
+            cautions=cautioned, passing=passing, jacks=tuple(sorted(touched.jacks)), cords=touched.cords
+        )
+        return Done(Patch(state, self._at_rest, unlike_rest), change, difference)
+
+    def _on_the_way(
+        self,
+        on_the_way: list[Difference],
+        before: Look,
+        after: Look,
+        touched: Touched,
+        warned: Standing,
+        warns: Standing,
+    ) -> tuple[tuple[Alert, ...], tuple[Alert, ...]]:
+        """The cautions of every moment in the hand's order, and the dangers that stand only between two moments."""
+        if len(on_the_way) == 1:
+            return cautions(before.circuits, after.circuits, touched.jacks, touched.ports), ()
+        cautioned: Standing = {}
+        passing: Standing = {}
+        state = self.state
+        for number, difference in enumerate(on_the_way, start=1):
+            part = self._touched(difference)
+            then = state.after(difference)
+            first, last = Look(state, part.nodes), Look(then, part.nodes)
+            for caution in cautions(first.circuits, last.circuits, part.jacks, part.ports):
+                cautioned.setdefault(caution.identity, caution)
+            if number < len(on_the_way):
+                for identity, warning in last.warnings().items():
+                    if warning.severity == DANGER and identity not in warned and identity not in warns:
+                        passing.setdefault(identity, warning)
+            state = then
+        return tuple(cautioned.values()), tuple(passing.values())
+
+    def _touched(self, difference: Difference) -> Touched:
+        room = self.room
+        jacks: set[int] = set()
+        nodes: list[int] = []
+        cords: list[int] = []
+        ports: set[int] = set()
+        for table, key, before, after in difference:
+            if table == "plugs":
+                jacks.add(key)
+                nodes += (2 * key, 2 * key + 1)
+            elif table == "cords":
+                cords.append(key)
+                nodes += [2 * jack for cord in (before, after) if cord is not None for jack in cord.plugs]
+            elif table == "switches":
+                ports.update(room.ports_of_switch[key])
+                nodes += [2 * jack for port in room.ports_of_switch[key] for jack in room.jacks_of_port[port]]
+            else:
+                ports.add(key)
+                nodes += [2 * jack for jack in room.jacks_of_port[key]]
+        return Touched(frozenset(jacks), tuple(nodes), tuple(sorted(cords)), frozenset(ports))
+
+    # What stands
+
+    @cached_property
+    def _unlike_rest(self) -> Mapping[Identity, Alert | None]:
+        return self._find_unlike_rest() if self._known is None else self._known
+
+    @cached_property
+    def standing(self) -> Standing:
+        """All warnings whose cause stands."""
+        standing: dict[Identity, Alert | None] = {**self._at_rest, **self._unlike_rest}
+        return {identity: warning for identity, warning in standing.items() if warning is not None}
+
+    def standing_warnings(self) -> list[Alert]:
+        """All warnings whose cause stands, worst first."""
+        return sorted(self.standing.values(), key=worst_first)
+
+    def stands(self, identity: Identity) -> bool:
+        """Whether a warning stands."""
+        unlike = self._unlike_rest
+        return unlike[identity] is not None if identity in unlike else identity in self._at_rest
+
+    def _find_unlike_rest(self) -> dict[Identity, Alert | None]:
+        """Only nets with a plug, a supply that is on or a microphone differ from the room at rest."""
+        state, rest = self.state, State(self.room)
+        nodes = [contact(jack) for jack in state.plugs for contact in (line_contact, normal_contact)]
+        ports = {port for switch in state.switches for port in self.room.ports_of_switch[switch]}.union(state.mics)
+        nodes += [line_contact(jack) for port in ports for jack in self.room.jacks_of_port[port]]
+        at_rest, now = Look(rest, nodes), Look(state, nodes)
+        at_rest.warnings()
+        stands = now.warnings(at_rest.knotted)
+        return {**dict.fromkeys(at_rest.warnings(now.knotted)), **stands, **_short_of_cords(state)}
+
+    def _warnings(self, look: Look, touched: Touched, knotted: Iterable[int] = ()) -> Standing:
+        """The warnings of some nets, and those of the cords, where an action handled one."""
+        found = look.warnings(knotted)
+        return found | _short_of_cords(look.state) if touched.cords else found
+
+    # Questions
+
+    @cached_property
+    def at_rest(self) -> Change:
+        """All that stands in the room before any cord."""
+        return Patch(State(self.room), self._at_rest, {}).all_that_stands()
 
     def all_that_stands(self) -> Change:
         """All connections, splits and warnings of the room as it is now, as if they had just been made.
@@ -114,188 +196,21 @@ class Patch:
         Cost follows the room. Warnings about cords' number are not in it: they are about no net.
         """
         look = look_at_all(self.state)
-        return difference(Look(self.state, ()), look, {}, look.warnings())
-
-    @cached_property
-    def at_rest(self) -> Change:
-        """All that stands in the room before any cord."""
-        return Patch(self.room).all_that_stands()
-
-    def standing_warnings(self) -> list[Alert]:
-        """All warnings whose cause stands, worst first."""
-        return sorted(self.standing.values(), key=worst_first)
-
-    def actions(self) -> list[Action]:
-        """The actions that led here, oldest first."""
-        return [pushed.action for pushed in self.stack]
-
-    def push(self, action: Action, by: str = "") -> Change:
-        """Do an action; the answer is what it changed. ``by`` is the seat at which it was typed.
-
-        Raises a :class:`~model.bay.refusals.Refusal`, and changes nothing, where it is not possible now.
-        """
-        step = Step(self.state)
-        try:
-            make(step, action)
-        except Refusal:
-            step.take_back()
-            raise
-        if self._quiet:
-            self.stack.append(Pushed(action, step, Change(cord=step.cord), None, by))
-            return self.stack[-1].change
-        redo = step.take_back()
-        nodes = self._nodes_touched(step)
-        before = Look(self.state, nodes)
-        warned = self._warnings(before, step)
-        step.do_again(redo)
-        after = Look(self.state, nodes)
-        warns = self._warnings(after, step, before.knotted)
-        if not after.knotted <= before.knotted:
-            # a knot took in loops that pass none of the nets: they stood before, too
-            redo = step.take_back()
-            warned = self._warnings(before, step, after.knotted)
-            step.do_again(redo)
-        change = difference(before, after, warned, warns, step)
-        entries = {**dict.fromkeys(warned), **warns}
-        self.stack.append(Pushed(action, step, change, {key: self.standing.get(key) for key in entries}, by))
-        self._set_standing(entries)
-        return change
-
-    def pop(self) -> Action:
-        """Take the last action back, exactly. Raises IndexError where there is none."""
-        pushed = self.stack[-1]
-        if pushed.standing_before is None and not self._quiet:
-            self.take_back()
-            return pushed.action
-        self.stack.pop()
-        pushed.step.take_back()
-        self._set_standing(pushed.standing_before or {})
-        return pushed.action
-
-    def preview(self, action: Action) -> Change:
-        """What an action would change. Nothing is changed; refuses as :meth:`push` does."""
-        change = self.push(action)
-        self.pop()
-        return change
-
-    def take_back(self) -> Change:
-        """Take the last action back, and say what that changed; IndexError where there is none."""
-        pushed = self.stack[-1]
-        if self._quiet:
-            self.pop()
-            return Change()
-        nodes = self._nodes_touched(pushed.step)
-        before = Look(self.state, nodes)
-        warned = self._warnings(before, pushed.step)
-        self.stack.pop()
-        redo = pushed.step.take_back()
-        after = Look(self.state, nodes)
-        warns = self._warnings(after, pushed.step, before.knotted)
-        if not after.knotted <= before.knotted:
-            pushed.step.do_again(redo)
-            warned = self._warnings(before, pushed.step, after.knotted)
-            pushed.step.take_back()
-        # of an action that was done quietly, what it set is found now
-        before_it = pushed.standing_before
-        self._set_standing({**dict.fromkeys(warned), **warns} if before_it is None else before_it)
-        return difference(before, after, warned, warns, pushed.step)
-
-    # Many actions at once, whose consequences nobody reads
-
-    @contextmanager
-    def quietly(self) -> Iterator[None]:
-        """Actions pushed and popped meanwhile find no consequences; the standing warnings are found once, at the end."""
-        self._quiet = True
-        try:
-            yield
-        finally:
-            self._quiet = False
-            self._find_standing()
-
-    def empty(self) -> None:
-        """Back to the room at rest, with no action to take back."""
-        self.stack.clear()
-        for name in TABLES:
-            for key in list(getattr(self.state, name)):
-                self.state.edit(Edit(name, key, None))
-        self._find_standing()
-
-    def state_before(self, last: int) -> State:
-        """The state as it was before the last so many actions, as a state of its own."""
-        was = State(self.room)
-        for name in TABLES:
-            for key, value in sorted(getattr(self.state, name).items()):
-                was.edit(Edit(name, key, value))
-        for pushed in reversed(self.stack[len(self.stack) - last :]):
-            for edit in reversed(pushed.step.undo):
-                was.edit(edit)
-        return was
-
-    def _find_standing(self) -> None:
-        """The standing warnings, from those at rest: only nets with a plug, a supply that is on or a microphone differ."""
-        state, rest = self.state, State(self.room)
-        nodes = [contact(jack) for jack in state.plugs for contact in (line_contact, normal_contact)]
-        ports = {port for switch in state.switches for port in self.room.ports_of_switch[switch]}.union(state.mics)
-        nodes += [line_contact(jack) for port in ports for jack in self.room.jacks_of_port[port]]
-        self.standing = dict(self._standing_at_rest)
-        at_rest, now = Look(rest, nodes), Look(state, nodes)
-        at_rest.warnings()
-        stands = now.warnings(at_rest.knotted)
-        for identity in at_rest.warnings(now.knotted):
-            self.standing.pop(identity, None)
-        self.standing.update(stands)
-        self.standing.update(self._short_of_cords())
+        return difference_of_looks(Look(self.state, ()), look, {}, look.warnings())
 
     def circuit_at(self, node: int) -> Circuit:
         """The circuit of the net that a contact is on."""
         return Circuit(self.state, self.state.nodes_joined_to(node))
 
-    def _set_standing(self, entries: dict[Identity, Alert | None]) -> None:
-        for key, warning in entries.items():
-            if warning is None:
-                self.standing.pop(key, None)
-            else:
-                self.standing[key] = warning
 
-    def _nodes_touched(self, step: Step) -> list[int]:
-        """Contacts whose nets an action can change. Between them they have all ends of what it joins or parts."""
-        nodes: list[int] = []
-        for jack in step.jacks:
-            nodes += (2 * jack, 2 * jack + 1)
-        nodes += [2 * jack for jack in step.joined]
-        for port in step.ports:
-            nodes += [2 * jack for jack in self.room.jacks_of_port[port]]
-        return nodes
-
-    def _warnings(self, look: Look, step: Step, knotted: Iterable[int] = ()) -> dict[Identity, Alert]:
-        """The warnings of some nets, and those of the cords, where an action handled one."""
-        found = look.warnings(knotted)
-        return found | self._short_of_cords() if step.jacks else found
-
-    def _short_of_cords(self) -> dict[Identity, Alert]:
-        if self.room.cords is None:
-            return {}
-        short = rules.short_of_cords(len(self.state.cords), sum(self.room.cords.values()))
-        return {} if short is None else {short.identity: short}
+def _short_of_cords(state: State) -> Standing:
+    if state.room.cords is None:
+        return {}
+    short = rules.short_of_cords(len(state.cords), sum(state.room.cords.values()))
+    return {} if short is None else {short.identity: short}
 
 
-def look_at_all(state: State) -> Look:
-    """All nets of a room. Cost follows the room."""
-    return Look(state, (line_contact(jack.index) for jack in state.room.jacks))
-
-
-def standing_at_rest(room: Room) -> Standing:
-    """The warnings that stand in a room before any cord."""
-    return look_at_all(State(room)).warnings()
-
-
-def difference(
-    before: Look,
-    after: Look,
-    warned: dict[Identity, Alert],
-    warns: dict[Identity, Alert],
-    step: Step | None = None,
-) -> Change:
+def difference_of_looks(before: Look, after: Look, warned: Standing, warns: Standing) -> Change:
     """What differs between two looks at the same contacts."""
     loads_before, sources_before = before.feeds()
     loads_after, sources_after = after.feeds()
@@ -307,6 +222,7 @@ def difference(
     joined = [Joined(i, x) for i, x in sources_after.items() if len(x) > 1 and x != sources_before.get(i)]
     raised = [warns[key] for key in warns.keys() - warned.keys()]
     cleared = [warned[key] for key in warned.keys() - warns.keys()]
+    changed = [(warned[key], warns[key]) for key in warns.keys() & warned.keys() if _differ(warned[key], warns[key])]
     return Change(
         tuple(made),
         tuple(broken),
@@ -314,7 +230,10 @@ def difference(
         tuple(sorted(joined)),
         tuple(sorted(raised, key=worst_first)),
         tuple(sorted(cleared, key=worst_first)),
-        () if step is None else cautions(before.circuits, after.circuits, step.jacks, step.ports),
-        None if step is None else step.cord,
-        () if step is None else tuple(sorted(step.jacks)),
+        tuple(sorted(changed, key=lambda pair: worst_first(pair[1]))),
     )
+
+
+def _differ(one: Alert, other: Alert) -> bool:
+    """Whether a warning that stands on has other figures, or is worse or better."""
+    return one.severity != other.severity or dict(one.figures) != dict(other.figures)

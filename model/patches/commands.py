@@ -2,39 +2,35 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import PurePath
-from typing import TYPE_CHECKING
 
 from model.bay.refusals import Malformed, NotNow, UnknownName
-from model.commands.command import Line, nothing_after
-from model.entry.requests import Answer, Asks
+from model.commands.command import nothing_after
+from model.entry.answer import Answer
+from model.entry.draft import Draft
+from model.entry.entry import Asks, Changes, Entry
 from model.language.names import Names
-from model.patches.compare import Difference, Keep, differences, handlings
-from model.patches.patch_file import parse_patch, read_patch, write_on_a_line
+from model.live.told import said
+from model.patches.compare import Difference, Stay, differences, handlings
+from model.patches.patch_file import read_patch
 from model.patches.patch_words import difference_words
 from model.patches.placed import Placing, house, place, present
 from model.patches.saved_patch import SavedPatch, save
-from model.patches.shelf import HOUSE, Work, Written, written
-from model.patches.work import list_answer, list_lines, under_way
+from model.patches.shelf import HOUSE, SHELF, Work, Written, written
+from model.patches.work import list_answer
 from model.room.file.errors import RoomFileErrors, UnreadableFile
 from model.room.labels import normalized, why_not_typed
 from model.signal.warning import counted
 from model.text.suggest import nearest
 
-if TYPE_CHECKING:
-    from model.session import Session
-
 FILE_ENDS = (".yaml", ".yml")
-# A name and its patch: how the record keeps a patch that came from a file.
-_CARRIED = re.compile(r"(.+?)\s+=\s+(\{bayhand patch: .*\})")
 # Saved patches
 
 
-def _known(session: Session, name: str) -> str:
+def _known(draft: Draft, name: str) -> str:
     """A saved patch's name as it was saved."""
-    shelf = session.shelf
+    shelf = draft.get(SHELF)
     known = shelf.named(name)
     if known is None:
         if not shelf.patches:
@@ -44,60 +40,51 @@ def _known(session: Session, name: str) -> str:
     return known
 
 
-def _placing(session: Session, name: str) -> Placing:
+def _placing(draft: Draft, name: str) -> Placing:
     """A saved patch, or the house patch, in this room."""
     if normalized(name) == HOUSE:
-        return Placing(house(session.room))
-    return place(session.shelf.patches[_known(session, name)].patch, session.room)
+        return Placing(house(draft.room))
+    return place(draft.get(SHELF).patches[_known(draft, name)].patch, draft.room)
 
 
 @dataclass(frozen=True, slots=True)
-class Save:
+class Save(Changes):
     """Keep the present patch under a name."""
 
     name: str
-    kept = True
 
     def __str__(self) -> str:
         return f"save {self.name}"
 
-    def preview(self, session: Session) -> Answer:
-        """Say what would be kept."""
-        known = session.shelf.named(self.name)
+    def run(self, draft: Draft) -> Answer:
+        """Keep it. Raises NotNow where the name is taken."""
+        shelf = draft.get(SHELF)
+        known = shelf.named(self.name)
         if known is not None:
             raise NotNow(
-                f"a patch is saved as '{known}' already: 'forget {known}' first, or take another name", self.name
+                f"a patch is saved as '{known}' already: 'forget {known}' first, or choose another name", self.name
             )
-        return Answer(words=(f"keeps as '{self.name}': {patch_words(save(session.patch.state))}",))
-
-    def run(self, session: Session) -> Answer:
-        """Keep it."""
-        self.preview(session)
-        patch = save(session.patch.state)
-        session.shelf.patches[self.name] = written(patch)
-        return Answer(words=(f"saved as '{self.name}': {patch_words(patch)}",))
+        patch = save(draft.patch.state)
+        draft.put(SHELF, replace(shelf, patches={**shelf.patches, self.name: written(patch)}))
+        return Answer(said=said(f"saved as '{self.name}': {patch_words(patch)}"))
 
 
 @dataclass(frozen=True, slots=True)
-class Forget:
+class Forget(Changes):
     """Take a saved patch away; a work list that leads there goes on."""
 
     name: str
-    kept = True
 
     def __str__(self) -> str:
         return f"forget {self.name}"
 
-    def preview(self, session: Session) -> Answer:
-        """Say what would go."""
-        known = _known(session, self.name)
-        return Answer(words=(f"forgets '{known}': {patch_words(session.shelf.patches[known].patch)}",))
-
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Take it away."""
-        known = _known(session, self.name)
-        del session.shelf.patches[known]
-        return Answer(words=(f"'{known}' is forgotten",))
+        known = _known(draft, self.name)
+        shelf = draft.get(SHELF)
+        patches = {name: patch for name, patch in shelf.patches.items() if name != known}
+        draft.put(SHELF, replace(shelf, patches=patches))
+        return Answer(said=said(f"'{known}' is forgotten: {patch_words(shelf.patches[known].patch)}"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,12 +94,12 @@ class Patches(Asks):
     def __str__(self) -> str:
         return "patches"
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """List them."""
-        words = [f"{name}: {patch_words(patch.patch)}" for name, patch in session.shelf.patches.items()]
-        rest = len(session.room.house_patch)
+        words = [f"{name}: {patch_words(patch.patch)}" for name, patch in draft.get(SHELF).patches.items()]
+        rest = len(draft.room.house_patch)
         words.append(f"{HOUSE}: the house patch, {rest} cord{'' if rest == 1 else 's'}")
-        return Answer(words=tuple(words))
+        return Answer(said=said(*words))
 
 
 def patch_words(patch: SavedPatch) -> str:
@@ -134,123 +121,93 @@ class Compare(Asks):
     def __str__(self) -> str:
         return f"compare {self.name} > {self.other}" if self.other else f"compare {self.name}"
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """List the differences, and the handlings that they come to."""
-        first = _placing(session, self.name)
+        first = _placing(draft, self.name)
         if self.other:
-            second = _placing(session, self.other)
+            second = _placing(draft, self.other)
             title = f"from '{self.name}' to '{self.other}'"
         else:
-            first, second = Placing(present(session.patch.state)), first
+            first, second = Placing(present(draft.patch.state)), first
             title = f"from the present patch to '{self.name}'"
         found = differences(first.placed, second.placed)
-        lines = comparison_lines(title, found, session)
+        lines = comparison_lines(title, found, draft)
         lines += [f"cannot be placed: {lost.what} ({lost.why})" for lost in (*first.unplaced, *second.unplaced)]
-        return Answer(words=tuple(lines))
+        return Answer(said=said(*lines))
 
 
-def comparison_lines(title: str, found: list[Difference], session: Session) -> list[str]:
+def comparison_lines(title: str, found: list[Difference], draft: Draft) -> list[str]:
     """A comparison to read."""
-    kept = sum(isinstance(difference, Keep) for difference in found)
-    if kept == len(found):
-        return [f"{title}: nothing differs", *(difference_words(difference, session.room) for difference in found)]
-    head = f"{title}: {kept} cord{'s stay' if kept != 1 else ' stays'}, "
-    head += f"{counted(len(found) - kept, 'difference')}, {counted(handlings(found), 'plug')} out or in"
-    return [head, *(difference_words(difference, session.room) for difference in found)]
+    staying = sum(isinstance(difference, Stay) for difference in found)
+    if staying == len(found):
+        return [f"{title}: nothing differs", *(difference_words(difference, draft.room) for difference in found)]
+    head = f"{title}: {staying} cord{'s stay' if staying != 1 else ' stays'}, "
+    head += f"{counted(len(found) - staying, 'difference')}, {counted(handlings(found), 'plug')} out or in"
+    return [head, *(difference_words(difference, draft.room) for difference in found)]
 
 
 # Recall and reset
 
 
-def _begin(session: Session, towards: str, goal: Written | None) -> tuple[str, ...]:
-    """Put a goal up; the answer is what is said of a list that it takes the place of."""
-    before = session.shelf.work
-    session.shelf.work = Work(towards, goal, written(save(session.patch.state)))
-    return () if before is None else (f"the list towards '{before.towards}' is put away",)
-
-
-def _list_preview(session: Session, towards: str, goal: Written | None) -> Answer:
-    work = session.shelf.work
-    try:
-        _begin(session, towards, goal)
-        return Answer(words=tuple(list_lines(under_way(session))))
-    finally:
-        session.shelf.work = work
+def _begin(draft: Draft, towards: str, goal: Written | None, *first: str) -> Answer:
+    """Put a goal up, and show the list that leads there, after what is said first."""
+    shelf = draft.get(SHELF)
+    before = () if shelf.work is None else (f"the list towards '{shelf.work.towards}' is put away",)
+    draft.put(SHELF, replace(shelf, work=Work(towards, goal, written(save(draft.patch.state)))))
+    return list_answer(draft, *first, *before)
 
 
 @dataclass(frozen=True, slots=True)
-class Recall:
+class Recall(Changes):
     """Make the work list towards a saved patch."""
 
     name: str
-    kept = True
 
     def __str__(self) -> str:
         return f"recall {self.name}"
 
-    def _goal(self, session: Session) -> tuple[str, Written]:
-        known = _known(session, self.name)
-        return known, session.shelf.patches[known]
-
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Put the list up."""
-        return list_answer(session, *_begin(session, *self._goal(session)))
-
-    def preview(self, session: Session) -> Answer:
-        """Show the list."""
-        return _list_preview(session, *self._goal(session))
+        known = _known(draft, self.name)
+        return _begin(draft, known, draft.get(SHELF).patches[known])
 
 
 @dataclass(frozen=True, slots=True)
-class RecallCarried:
-    """The same towards a patch that the line carries: a file's, set down whole, so that the record does without the file."""
+class RecallFile(Changes):
+    """The same towards the patch of a file, which is saved under the file's name: the record does without the file."""
 
+    path: str
     name: str
     patch: SavedPatch
-    kept = True
 
     def __str__(self) -> str:
-        return f"recall {self.name} = {write_on_a_line(self.patch)}"
+        return f"recall {self.path}"
 
-    def _check(self, session: Session) -> Written:
-        known = session.shelf.named(self.name)
-        if known is None:
-            return written(self.patch)
-        if session.shelf.patches[known].patch != self.patch:
+    def run(self, draft: Draft) -> Answer:
+        """Save it under its name, and put the list up."""
+        shelf = draft.get(SHELF)
+        known = shelf.named(self.name)
+        if known is not None and shelf.patches[known].patch != self.patch:
             raise NotNow(
                 f"another patch is saved as '{known}' already: 'forget {known}' first, or give the file another name",
                 self.name,
             )
-        return session.shelf.patches[known]
-
-    def run(self, session: Session) -> Answer:
-        """Save it under its name, and put the list up."""
-        goal = self._check(session)
-        name = session.shelf.named(self.name) or self.name
-        session.shelf.patches.setdefault(name, goal)
-        return list_answer(session, f"saved as '{name}': {patch_words(self.patch)}", *_begin(session, name, goal))
-
-    def preview(self, session: Session) -> Answer:
-        """Show the list."""
-        return _list_preview(session, self.name, self._check(session))
+        name = known or self.name
+        goal = shelf.patches[name] if known else written(self.patch)
+        draft.put(SHELF, replace(shelf, patches={**shelf.patches, name: goal}))
+        return _begin(draft, name, goal, f"saved as '{name}': {patch_words(self.patch)}")
 
 
 @dataclass(frozen=True, slots=True)
-class Reset:
+class Reset(Changes):
     """Make the work list towards the house patch."""
-
-    kept = True
 
     def __str__(self) -> str:
         return "reset"
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Put the list up."""
-        return list_answer(session, *_begin(session, HOUSE, None))
-
-    def preview(self, session: Session) -> Answer:
-        """Show the list."""
-        return _list_preview(session, HOUSE, None)
+        return _begin(draft, HOUSE, None)
 
 
 # Reading
@@ -271,17 +228,17 @@ def read_name(text: str) -> str:
     return name
 
 
-def read_save(text: str, _names: Names) -> Line:
+def read_save(text: str, _names: Names) -> Entry:
     """'NAME'."""
     return Save(read_name(text))
 
 
-def read_forget(text: str, _names: Names) -> Line:
+def read_forget(text: str, _names: Names) -> Entry:
     """'NAME': a saved patch."""
     return Forget(read_name(text))
 
 
-def read_compare(text: str, _names: Names) -> Line:
+def read_compare(text: str, _names: Names) -> Entry:
     """'NAME', or 'NAME > NAME'."""
     ends = [end.strip() for end in text.split(">")]
     if not all(ends) or len(ends) > 2:
@@ -289,15 +246,9 @@ def read_compare(text: str, _names: Names) -> Line:
     return Compare(*ends)
 
 
-def read_recall(text: str, _names: Names) -> Line:
-    """A saved patch's name, a file's, or a name and the patch itself."""
+def read_recall(text: str, _names: Names) -> Entry:
+    """A saved patch's name, or a file's."""
     text = text.strip()
-    carried = _CARRIED.fullmatch(text)
-    if carried is not None:
-        try:
-            return RecallCarried(read_name(carried[1]), parse_patch(carried[2], carried[1]))
-        except RoomFileErrors as problem:
-            raise Malformed(_errors_words(problem), text) from problem
     if not text:
         raise Malformed("say which: recall tuesday, or a patch file: recall tuesday.yaml")
     if normalized(text) == HOUSE:
@@ -310,7 +261,7 @@ def read_recall(text: str, _names: Names) -> Line:
         raise NotNow(str(problem), text) from problem
     except RoomFileErrors as problem:
         raise Malformed(_errors_words(problem), text) from problem
-    return RecallCarried(read_name(PurePath(text).stem), patch)
+    return RecallFile(text, read_name(PurePath(text).stem), patch)
 
 
 def _errors_words(problem: RoomFileErrors) -> str:

@@ -15,7 +15,7 @@ from model.patches.placed import Placed, PlacedCord
 
 
 @dataclass(frozen=True, slots=True)
-class Keep:
+class Stay:
     """A cord that is in the same jacks in both."""
 
     before: PlacedCord
@@ -78,14 +78,14 @@ class ClearMic:
     mic: str
 
 
-Difference = Keep | PullCord | PlugCord | MoveCord | SwitchPhantom | PutMic | ClearMic
+Difference = Stay | PullCord | PlugCord | MoveCord | SwitchPhantom | PutMic | ClearMic
 
 
 def differences(before: Placed, after: Placed) -> list[Difference]:
     """What to keep, pull, move and plug, to switch, to clear and to put, to come from one patch to another."""
     pairs = same_cords(before.cords, after.cords)
-    kept_after = {after.cords[b] for b in pairs.values()}
-    keeps: list[Difference] = []
+    staying_after = {after.cords[b] for b in pairs.values()}
+    stays: list[Difference] = []
     moves: list[Difference] = []
     pulls: list[Difference] = []
     for a, cord in enumerate(before.cords):
@@ -94,15 +94,15 @@ def differences(before: Placed, after: Placed) -> list[Difference]:
             continue
         other = after.cords[pairs[a]]
         if set(cord.jacks) == set(other.jacks):
-            keeps.append(Keep(cord, other))
+            stays.append(Stay(cord, other))
         else:
             moves.append(MoveCord(cord, other))
     mics_before, mics_after = dict(before.mics), dict(after.mics)
     return [
-        *keeps,
+        *stays,
         *pulls,
         *moves,
-        *(PlugCord(cord) for cord in after.cords if cord not in kept_after),
+        *(PlugCord(cord) for cord in after.cords if cord not in staying_after),
         *(SwitchPhantom(switch, False) for switch in sorted(before.switches - after.switches)),
         *(SwitchPhantom(switch, True) for switch in sorted(after.switches - before.switches)),
         *(ClearMic(line, mic) for line, mic in before.mics if line not in mics_after),
@@ -155,7 +155,7 @@ def same_cords(before: tuple[PlacedCord, ...], after: tuple[PlacedCord, ...]) ->
 def _heaviest(
     stay: dict[tuple[int, int], int], before: tuple[PlacedCord, ...], after: tuple[PlacedCord, ...]
 ) -> dict[int, int]:
-    """The matching under which most plugs stay; of equals, the one that keeps most lengths and numbers."""
+    """The matching under which most plugs stay; of equals, the one that stays most lengths and numbers."""
     import networkx as nx  # takes a tenth of a second: not before there is a choice
 
     # all the likenesses of all pairs together weigh less than one plug

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.patches.compare import ClearMic, Difference, Keep, MoveCord, PlugCord, PullCord, PutMic, SwitchPhantom
+from model.patches.compare import ClearMic, Difference, MoveCord, PlugCord, PullCord, PutMic, Stay, SwitchPhantom
 from model.patches.placed import PlacedCord
 from model.room.wiring import NO_PORT, Room
 
@@ -46,7 +46,7 @@ def from_output(room: Room, jacks: tuple[int, ...]) -> tuple[int, ...]:
 def difference_words(difference: Difference, room: Room) -> str:
     """One difference in words, for the list that `compare` gives."""
     match difference:
-        case Keep(before, after):
+        case Stay(before, after):
             length = ""
             if before.length_cm != after.length_cm:
                 said = [f"{cord.length_cm:g} cm" if cord.length_cm else "unknown" for cord in (before, after)]

@@ -7,7 +7,6 @@ from typing import NamedTuple
 
 from model.bay.state import State
 from model.patches.saved_patch import End, SavedPatch
-from model.room.addresses import split_address
 from model.room.wiring import NO_PORT, Room
 from model.signal.warning import list_words
 from model.text.clean import quoted
@@ -126,12 +125,12 @@ def _place_cords(saved: SavedPatch, room: Room, unplaced: list[Unplaced], rewire
 
 def _as_it_was(room: Room, end: End) -> int | None:
     """The jack at an end's address, where the same port is still behind it."""
-    where = split_address(end.jack)
-    jack = room.jack_at(*where) if where else None
+    jack = room.jack_of(end.jack)
     if jack is None:
         return None
-    behind = None if jack.port == NO_PORT else room.ports[jack.port].name
-    return jack.index if behind == end.port else None
+    port = room.port_at[jack]
+    behind = None if port == NO_PORT else room.ports[port].name
+    return jack if behind == end.port else None
 
 
 def _jack_for(room: Room, end: End, taken: set[int]) -> int | str:
@@ -140,11 +139,10 @@ def _jack_for(room: Room, end: End, taken: set[int]) -> int | str:
     if same is not None:
         return same
     if end.port is None:
-        where = split_address(end.jack)
-        jack = room.jack_at(*where) if where else None
+        jack = room.jack_of(end.jack)
         if jack is None:
             return f"the room has no jack {quoted(end.jack)} any more"
-        return f"nothing was wired behind {end.jack} then, and {room.ports[jack.port].name} is now"
+        return f"nothing was wired behind {end.jack} then, and {room.ports[room.port_at[jack]].name} is now"
     port = room.port_named.get(end.port)
     if port is None:
         return _no_port(room, end.port, "port")

@@ -3,22 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from model.bay.state import State
+from model.entry.draft import Draft
 from model.live.patch import Patch
-from model.patches.compare import Keep, differences
+from model.patches.compare import Stay, differences
 from model.patches.patch_words import difference_words
 from model.patches.placed import place, present
 from model.patches.work import Standing
 from model.patches.worklist import LeftAlone
 from model.room.wiring import Room
-from model.signal.rules import short_of_cords
-from model.signal.warning import Alert, worst_first
+from model.signal.warning import Alert
 from model.text.caution import CAUTION
-
-if TYPE_CHECKING:
-    from model.session import Session
 
 
 class CordCount(NamedTuple):
@@ -42,18 +39,18 @@ class ResetReport(NamedTuple):
     at_rest: int  # warnings that the room at rest has by itself
 
 
-def reset_report(session: Session, found: Standing, when: str) -> ResetReport:
+def reset_report(draft: Draft, found: Standing, when: str) -> ResetReport:
     """The report of a reset as it stands now. ``when`` is the time as it is to be read."""
-    state = session.patch.state
-    began = place(found.work.began.patch, session.room).placed
-    changed = [d for d in differences(began, present(state)) if not isinstance(d, Keep)]
+    state = draft.patch.state
+    began = place(found.work.began.patch, draft.room).placed
+    changed = [d for d in differences(began, present(state)) if not isinstance(d, Stay)]
     pending = [LeftAlone(f"not done: {step.words}", "the list was put away before it") for step in found.todo.steps]
-    remaining, at_rest = beyond_rest(session.patch, all_warnings(session.patch))
+    remaining, at_rest = beyond_rest(draft.patch)
     return ResetReport(
-        session.room.name,
+        draft.room.name,
         when,
-        session.seat,
-        tuple(difference_words(difference, session.room) for difference in changed),
+        draft.seat,
+        tuple(difference_words(difference, draft.room) for difference in changed),
         (*found.left, *pending),
         tuple(cords_counted(state)),
         tuple(remaining),
@@ -61,19 +58,11 @@ def reset_report(session: Session, found: Standing, when: str) -> ResetReport:
     )
 
 
-def all_warnings(patch: Patch) -> list[Alert]:
-    """All warnings that stand, found afresh: a record that is done again does not keep them up to date on its way."""
-    found = list(patch.all_that_stands().raised)
-    if patch.room.cords is not None:
-        short = short_of_cords(len(patch.state.cords), sum(patch.room.cords.values()))
-        found += [] if short is None else [short]
-    return sorted(found, key=worst_first)
-
-
-def beyond_rest(patch: Patch, standing: list[Alert]) -> tuple[list[Alert], int]:
-    """Of standing warnings, those that the room at rest does not have, and how many it has of itself."""
-    rest = {warn.identity for warn in patch.at_rest.raised}
-    return [warn for warn in standing if warn.identity not in rest], sum(warn.identity in rest for warn in standing)
+def beyond_rest(patch: Patch) -> tuple[list[Alert], int]:
+    """Of the standing warnings, those that the room at rest does not have, worst first; and how many it has of itself."""
+    rest = {alert.identity for alert in patch.at_rest.raised}
+    standing = patch.standing_warnings()
+    return [alert for alert in standing if alert.identity not in rest], sum(a.identity in rest for a in standing)
 
 
 def cords_counted(state: State) -> list[CordCount]:

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from model.bay.actions import Phantom, Plug, Pull, Put
+from model.bay.actions import Action, Phantom, Plug, Pull, Put, Together
+from model.bay.edits import moments, whole
 from model.bay.state import Cord
+from model.entry.notes import NOTES
+from model.entry.session_state import SessionState
 from model.live.patch import Patch
 from model.patches.patch_words import behind, from_output
 from model.patches.placed import Placed, Placing, present
 from model.patches.reset_report import beyond_rest
-from model.patches.shelf import Hold
+from model.patches.shelf import SHELF, Hold
 from model.room.wiring import Room, line_contact
-from model.session import Session
 from model.signal.warning import Alert, counted, figure_words, list_words
 from model.text.clean import shown
 
@@ -37,10 +39,10 @@ class Sheet(NamedTuple):
     tables: tuple[Table, ...]
 
 
-def sheet_of_session(session: Session, when: str) -> Sheet:
-    """The sheet of the present state. ``when`` is the time as it is to be read."""
-    holds = session.shelf.standing_holds(session.patch.state)
-    return _sheet(session.patch, "present state", when, (_notes(session.notes), _holds(holds)))
+def sheet_of_session(session: SessionState, when: str) -> Sheet:
+    """The sheet of a session's present state. ``when`` is the time as it is to be read."""
+    holds = session.part(SHELF).standing_holds(session.patch.state)
+    return _sheet(session.patch, "present state", when, (_notes(session.part(NOTES)), _holds(holds)))
 
 
 def sheet_of_patch(room: Room, name: str, placing: Placing, when: str) -> Sheet:
@@ -58,15 +60,15 @@ def sheet_of_patch(room: Room, name: str, placing: Placing, when: str) -> Sheet:
 
 def patched(room: Room, placed: Placed) -> Patch:
     """A room with a patch in it, and nothing else."""
-    patch = Patch(room)
+    actions: list[Action] = []
     for cord in placed.cords:
         addresses = tuple(room.jacks[jack].address for jack in cord.jacks)
-        patch.push(Plug(addresses, cord.number, cord.length_cm))
+        actions.append(Plug(addresses, cord.number, cord.length_cm))
     for switch in sorted(placed.switches):
-        patch.push(Phantom(room.ports[room.ports_of_switch[switch][0]].name, True))
-    for line, mic in placed.mics:
-        patch.push(Put(mic, room.ports[line].name))
-    return patch
+        actions.append(Phantom(room.ports[room.ports_of_switch[switch][0]].name, True))
+    actions += [Put(mic, room.ports[line].name) for line, mic in placed.mics]
+    patch = Patch.of_room(room)
+    return patch.moved(whole(moments(patch.state, Together(tuple(actions)))))
 
 
 def _sheet(patch: Patch, what: str, when: str, more: tuple[Table, ...]) -> Sheet:
@@ -116,7 +118,7 @@ def _cord_row(patch: Patch, number: int, cord: Cord) -> tuple[str, ...]:
 
 def _breaks(patch: Patch, number: int) -> str:
     """The connections that come back when the cord is pulled."""
-    made = patch.preview(Pull(number)).made
+    made = patch.do(Pull(number)).change.made
     return "; ".join(f"{source} > {load}" for source, load in made) or "nothing"
 
 
@@ -160,7 +162,7 @@ def _phantom(patch: Patch) -> Table:
 
 
 def _warnings(patch: Patch) -> Table:
-    found, at_rest = beyond_rest(patch, patch.standing_warnings())
+    found, at_rest = beyond_rest(patch)
     rows = tuple((warn.severity, warn.text, _figures(warn), warn.fix) for warn in found)
     more = counted(at_rest, "warning")
     also = f"{more} more that the room has at rest, without any cord, not listed here: see bayhand check."
@@ -173,7 +175,7 @@ def _figures(warn: Alert) -> str:
     )
 
 
-def _notes(notes: list[str]) -> Table:
+def _notes(notes: tuple[str, ...]) -> Table:
     return Table("Notes", ("Note",), tuple((note,) for note in notes), "No note was taken.")
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
 from model.bay.state import State
-from model.entry.parts import Plain
+from model.entry.part import Part, Tables
 from model.patches.patch_file import parse_patch, write_on_a_line
 from model.patches.placed import Placing, house, place
 from model.patches.saved_patch import SavedPatch
@@ -43,7 +43,7 @@ class Hold:
 class Skip:
     """A step that was skipped, for as long as what it was about stays as it is."""
 
-    line: str
+    entry: str
     about: str
     why: str
 
@@ -58,12 +58,12 @@ class Work:
     skips: tuple[Skip, ...] = ()
 
 
-@dataclass
-class PatchShelf:
-    """A part of the session (see :mod:`model.entry.parts`)."""
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """What a session keeps for patches."""
 
-    patches: dict[str, Written] = field(default_factory=dict)  # by name, oldest first
-    holds: dict[int, Hold] = field(default_factory=dict)
+    patches: Mapping[str, Written] = field(default_factory=dict)  # by name, oldest first
+    holds: Mapping[int, Hold] = field(default_factory=dict)
     work: Work | None = None
     report: tuple[str, ...] = ()  # of the last reset, as lines to read; the record has them all
 
@@ -80,67 +80,65 @@ class PatchShelf:
                 found[number] = hold
         return found
 
-    def to_dict(self) -> Plain:
-        """All of it: patches as their texts."""
-        plain: dict[str, Plain] = {}
-        if self.patches:
-            plain["patches"] = [[name, patch.text] for name, patch in self.patches.items()]
-        if self.holds:
-            plain["holds"] = [[hold.cord, list(hold.jacks), hold.why] for hold in self.holds.values()]
-        if self.work is not None:
-            plain["work"] = {
-                "towards": self.work.towards,
-                "goal": None if self.work.goal is None else self.work.goal.text,
-                "began": self.work.began.text,
-                "skips": [[skip.line, skip.about, skip.why] for skip in self.work.skips],
-            }
-        if self.report:
-            plain["report"] = list(self.report)
-        return plain
-
-    def from_dict(self, plain: Plain) -> list[str]:
-        """Take it up again. A patch holds in any room (where it goes is asked when it is put back): only one whose text
-        cannot be read is lost, and said."""
-        lost: list[str] = []
-        known: Any = plain if isinstance(plain, dict) else {}
-        read = _reader(lost)
-        self.patches = {}
-        for name, text in known.get("patches", ()):
-            patch = read(text, f"the patch '{name}'")
-            if patch is not None:
-                self.patches[name] = patch
-        self.holds = {cord: Hold(cord, tuple(jacks), why) for cord, jacks, why in known.get("holds", ())}
-        self.work = _work(known.get("work"), read)
-        self.report = tuple(known.get("report", ()))
-        return lost
-
-    def skip(self, skip: Skip) -> None:
-        """Leave a step of the work out from now on."""
+    def with_skip(self, skip: Skip) -> Shelf:
+        """The same, with a step of the work left out from now on."""
         assert self.work is not None
         others = tuple(other for other in self.work.skips if other.about != skip.about)
-        self.work = replace(self.work, skips=(*others, skip))
+        return replace(self, work=replace(self.work, skips=(*others, skip)))
 
 
-def _reader(lost: list[str]) -> Callable[[str, str], Written | None]:
-    def read(text: str, what: str) -> Written | None:
-        try:
-            return Written(parse_patch(text, what), text)
-        except RoomFileErrors as problem:
-            lost.append(f"{what} cannot be read any more: {problem.errors[0].text}")
-            return None
+def _to_tables(shelf: Shelf) -> dict[tuple[str, Any], Any]:
+    """All of it: patches as their texts."""
+    tables: dict[tuple[str, Any], Any] = {("patch", name): patch.text for name, patch in shelf.patches.items()}
+    tables |= {("hold", hold.cord): [list(hold.jacks), hold.why] for hold in shelf.holds.values()}
+    if shelf.work is not None:
+        tables["work", ""] = {
+            "towards": shelf.work.towards,
+            "goal": None if shelf.work.goal is None else shelf.work.goal.text,
+            "began": shelf.work.began.text,
+            "skips": [[skip.entry, skip.about, skip.why] for skip in shelf.work.skips],
+        }
+    if shelf.report:
+        tables["report", ""] = list(shelf.report)
+    return tables
 
-    return read
+
+def _from_tables(tables: Tables, _room: Room) -> tuple[Shelf, list[str]]:
+    """A patch holds in any room (where it goes is asked when it is put back): only one whose text cannot be read is lost."""
+    lost: list[str] = []
+    patches: dict[str, Written] = {}
+    holds: dict[int, Hold] = {}
+    for (table, key), value in tables.items():
+        if table == "patch":
+            patch = _read(value, f"the patch '{key}'", lost)
+            if patch is not None:
+                patches[key] = patch
+        elif table == "hold":
+            jacks, why = value
+            holds[key] = Hold(key, tuple(jacks), why)
+    return Shelf(patches, holds, _work(tables.get(("work", "")), lost), tuple(tables.get(("report", ""), ()))), lost
 
 
-def _work(plain: Any, read: Callable[[str, str], Written | None]) -> Work | None:
+def _read(text: str, what: str, lost: list[str]) -> Written | None:
+    try:
+        return Written(parse_patch(text, what), text)
+    except RoomFileErrors as problem:
+        lost.append(f"{what} cannot be read any more: {problem.errors[0].text}")
+        return None
+
+
+def _work(plain: Any, lost: list[str]) -> Work | None:
     if plain is None:
         return None
     towards = plain["towards"]
-    goal = None if plain["goal"] is None else read(plain["goal"], f"the goal of the work list, '{towards}',")
-    began = read(plain["began"], "the patch from which the work began")
+    goal = None if plain["goal"] is None else _read(plain["goal"], f"the goal of the work list, '{towards}',", lost)
+    began = _read(plain["began"], "the patch from which the work began", lost)
     if began is None or (goal is None and plain["goal"] is not None):
         return None
     return Work(towards, goal, began, tuple(Skip(*skip) for skip in plain["skips"]))
+
+
+SHELF: Part[Shelf] = Part("shelf", Shelf(), ("patch", "hold", "work", "report"), _to_tables, _from_tables)
 
 
 def goal_of(work: Work, room: Room) -> Placing:

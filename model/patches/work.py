@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from model.bay.refusals import NotNow
-from model.entry.requests import Answer
+from model.entry.answer import Answer
+from model.entry.draft import Draft
+from model.live.told import CAUTION, RAISED, SAID, Told, said, told
 from model.patches.placed import Placing
-from model.patches.shelf import Work, goal_of
+from model.patches.shelf import SHELF, Work, goal_of
 from model.patches.worklist import LeftAlone, WorkList, WorkStep, work_list
-from model.signal.warning import DANGER, counted
-
-if TYPE_CHECKING:
-    from model.session import Session
+from model.signal.warning import DANGER, WARNING, counted
 
 
 class Standing(NamedTuple):
@@ -37,23 +36,24 @@ class Standing(NamedTuple):
         return "reset to the house patch" if self.work.goal is None else f"recall of '{self.work.towards}'"
 
 
-def standing(session: Session) -> Standing | None:
+def standing(draft: Draft) -> Standing | None:
     """The work under way, worked out from the present state; None where there is none."""
-    work = session.shelf.work
+    shelf = draft.get(SHELF)
+    work = shelf.work
     if work is None:
         return None
-    placing = goal_of(work, session.room)
-    state = session.patch.state
-    holds = {number: hold.why for number, hold in session.shelf.standing_holds(state).items()}
+    placing = goal_of(work, draft.room)
+    state = draft.patch.state
+    holds = {number: hold.why for number, hold in shelf.standing_holds(state).items()}
     skips = {skip.about: skip.why for skip in work.skips}
-    saved_in = session.room.name if work.goal is None else work.goal.patch.room or session.room.name
-    elsewhere = "" if saved_in == session.room.name else saved_in
+    saved_in = draft.room.name if work.goal is None else work.goal.patch.room or draft.room.name
+    elsewhere = "" if saved_in == draft.room.name else saved_in
     return Standing(work, placing, work_list(state, placing.placed, holds, skips), elsewhere)
 
 
-def under_way(session: Session) -> Standing:
+def under_way(draft: Draft) -> Standing:
     """The work under way; refused where there is none."""
-    found = standing(session)
+    found = standing(draft)
     if found is None:
         raise NotNow("no work list is under way: recall NAME or reset makes one")
     return found
@@ -66,35 +66,42 @@ def next_step(found: Standing) -> WorkStep:
     return found.todo.steps[0]
 
 
-def step_lines(number: int, step: WorkStep) -> list[str]:
-    """A step to read: its number on the list, its words, the line that does it, and what to caution."""
-    return [f"{number:>3}  {step.words}   [{step.action}]", *(f"       caution: {caution}" for caution in step.caution)]
+def step_told(head: str, step: WorkStep) -> list[Told]:
+    """A step to read: its head, its words, the entry that does it, and its cautions."""
+    return [
+        Told(SAID, f"{head}{step.words}   [{step.action}]"),
+        *(Told(CAUTION, caution, WARNING, indent=7) for caution in step.cautions),
+    ]
 
 
-def list_lines(found: Standing) -> list[str]:
+def list_told(found: Standing) -> list[Told]:
     """The whole list to read."""
     steps, todo = found.todo.steps, found.todo
     count = f"{counted(len(steps), 'step')}, {counted(todo.handlings, 'plug')} out or in"
-    lines = [f"{found.title}: {count if steps else 'nothing is left to do'}"]
+    lines = [*said(f"{found.title}: {count if steps else 'nothing is left to do'}")]
     if found.elsewhere:
-        lines.append(f"it was saved in another room, {found.elsewhere}")
+        lines += said(f"it was saved in another room, {found.elsewhere}")
     for number, step in enumerate(steps, start=1):
-        lines += step_lines(number, step)
-    lines += [f"left alone: {left.what} ({left.why})" for left in found.left]
-    lines += [f"rewired since: {words}" for words in found.placing.rewired]
+        lines += step_told(f"{number:>3}  ", step)
+    lines += said(*(f"left alone: {left.what} ({left.why})" for left in found.left))
+    lines += said(*(f"rewired since: {words}" for words in found.placing.rewired))
     return lines
 
 
-def next_lines(session: Session, found: Standing) -> list[str]:
+def next_told(draft: Draft, found: Standing) -> list[Told]:
     """What comes next, with the dangers that it would raise."""
     if not found.todo.steps:
-        lines = [f"{found.title}: nothing is left to do; 'leave' puts the list away"]
-        return lines + [f"left alone: {left.what} ({left.why})" for left in found.left]
+        return [
+            *said(f"{found.title}: nothing is left to do; 'leave' puts the list away"),
+            *said(*(f"left alone: {left.what} ({left.why})" for left in found.left)),
+        ]
     step = found.todo.steps[0]
-    lines = step_lines(1, step)
-    lines[0] = f"next, of {len(found.todo.steps)}: {step.words}   [{step.action}]"
-    raised = session.patch.preview(step.action).raised
-    return lines + [f"       danger: {warn.text} {warn.fix}" for warn in raised if warn.severity == DANGER]
+    beside = told(draft.patch.do(step.action).change, draft.room)
+    dangers = [each for each in beside if each.kind == RAISED and each.severity == DANGER]
+    return [
+        *step_told(f"next, of {len(found.todo.steps)}: ", step),
+        *(each._replace(words=f"{each.words} {each.fix}".rstrip(), indent=7) for each in dangers),
+    ]
 
 
 def offers(found: Standing) -> tuple[str, ...]:
@@ -102,7 +109,7 @@ def offers(found: Standing) -> tuple[str, ...]:
     return (f"done {found.todo.steps[0].action}",) if found.todo.steps else ("leave",)
 
 
-def list_answer(session: Session, *first: str) -> Answer:
+def list_answer(draft: Draft, *first: str) -> Answer:
     """The whole list as an answer, after what is said first."""
-    found = under_way(session)
-    return Answer(words=(*first, *list_lines(found)), offers=offers(found))
+    found = under_way(draft)
+    return Answer(said=(*said(*first), *list_told(found)), offers=offers(found))

@@ -15,9 +15,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from model.bay.actions import Action, Clear, Move, Phantom, Plug, PlugLooseEnd, Pull, Put, Unplug
-from model.bay.edits import Step, make
+from model.bay.edits import moments
 from model.bay.state import State
-from model.live.patch import Look
+from model.live.look import Look
 from model.patches.compare import (
     ClearMic,
     Difference,
@@ -37,14 +37,14 @@ from model.signal.warning import list_words
 
 @dataclass(frozen=True, slots=True)
 class WorkStep:
-    """One step: the typed line that does it, the same in words, and what to caution.
+    """One step: the action that does it, the same in words, and its cautions.
 
     ``about`` tells what the step changes, as it stands now: a step that is skipped stays skipped for as long as that does.
     """
 
     action: Action
     words: str
-    caution: tuple[str, ...]
+    cautions: tuple[str, ...]
     about: str
 
 
@@ -68,8 +68,7 @@ class WorkList:
 def work_list(
     state: State, goal: Placed, holds: Mapping[int, str] | None = None, skips: Mapping[str, str] | None = None
 ) -> WorkList:
-    """The list from the present state to a goal. ``state`` is tried out on and left as it was.
-
+    """The list from the present state to a goal.
     ``holds``: cords (by number) that stay where they are, and why. ``skips``: what skipped steps were about, and why.
     """
     plan = _Plan(state, goal, holds or {}, skips or {})
@@ -179,7 +178,9 @@ class _Plan:
         return False
 
     def _jack(self, address: str) -> int:
-        return Step(self.state).jack(address)
+        jack = self.room.jack_of(address)
+        assert jack is not None  # the list wrote it itself
+        return jack
 
     def _holder(self, address: str) -> int:
         # a plug is moved or unplugged once, from where it is now
@@ -245,11 +246,11 @@ class _Plan:
         return steps + self._new_cords(plugs, pulls)
 
     def _unplug(self, cord: PlacedCord, jack: int, later: int | None = None) -> WorkStep:
-        caution = (
+        cautions = (
             () if later is None else (f"Leave it hanging: it goes into {jack_words(self.room, later)} further down.",)
         )
         words = f"unplug the plug of #{cord.number} out of {jack_words(self.room, jack)}"
-        return self._step(Unplug(self._address(jack)), cord, words, caution=caution)
+        return self._step(Unplug(self._address(jack)), cord, words, cautions=cautions)
 
     def _new_cords(self, plugs: Sequence[PlacedCord], pulls: Sequence[PlacedCord]) -> list[WorkStep]:
         """New cords take the number that they had, where no other cord bears it."""
@@ -273,7 +274,7 @@ class _Plan:
                 WorkStep(
                     action,
                     f"plug {self._words(cord)}, tag #{number}",
-                    (*self._caution(jacks), *self._stock(cord.length_cm, out)),
+                    (*self._cautions(jacks), *self._stock(cord.length_cm, out)),
                     about_jacks(self.room, cord),
                 )
             )
@@ -291,12 +292,12 @@ class _Plan:
         return ()
 
     def _step(
-        self, action: Action, cord: PlacedCord, words: str, to: int | None = None, caution: tuple[str, ...] = ()
+        self, action: Action, cord: PlacedCord, words: str, to: int | None = None, cautions: tuple[str, ...] = ()
     ) -> WorkStep:
         jacks = cord.jacks if to is None else (*cord.jacks, to)
-        return WorkStep(action, words, (*self._caution(jacks), *caution), about_cord(self.room, cord))
+        return WorkStep(action, words, (*self._cautions(jacks), *cautions), about_cord(self.room, cord))
 
-    def _caution(self, jacks: Sequence[int]) -> tuple[str, ...]:
+    def _cautions(self, jacks: Sequence[int]) -> tuple[str, ...]:
         at = (self.room.port_at[jack] for jack in jacks)
         families = (self.room.ports[port].kind.family for port in at if port != NO_PORT)
         return tuple(dict.fromkeys(FAMILY_CAUTIONS[family] for family in families if family in FAMILY_CAUTIONS))
@@ -318,23 +319,23 @@ class _Plan:
                     name = self.room.ports[line].name
                     action: Action = Clear(name)
                     words = f"clear {name}: the {mic}"
-                    caution: tuple[str, ...] = (FAMILY_CAUTIONS["mic"],)
+                    cautions: tuple[str, ...] = (FAMILY_CAUTIONS["mic"],)
                 case PutMic(line, mic):
                     name = self.room.ports[line].name
                     action = Put(mic, name)
                     words = f"put {mic} on {name}" + (f" in place of the {now[line]}" if line in now else "")
                     harmed = self.room.mic_named[mic].harmed
-                    caution = (FAMILY_CAUTIONS["mic"], *((f"Phantom must not reach the {mic}.",) if harmed else ()))
+                    cautions = (FAMILY_CAUTIONS["mic"], *((f"Phantom must not reach the {mic}.",) if harmed else ()))
                 case _:
                     continue
-            steps.append(WorkStep(action, words, caution, about_line(self.room, line, now.get(line))))
+            steps.append(WorkStep(action, words, cautions, about_line(self.room, line, now.get(line))))
         return steps
 
     def _phantom_step(self, switch: str, on: bool) -> WorkStep:
         ports = [self.room.ports[port].name for port in self.room.ports_of_switch[switch]]
         words = f"phantom {'on' if on else 'off'} at {list_words(ports)}"
-        caution = ((PHANTOM_ON if on else PHANTOM_OFF).first,)
-        return WorkStep(Phantom(ports[0], on), words, caution, about_switch(switch, not on))
+        cautions = ((PHANTOM_ON if on else PHANTOM_OFF).first,)
+        return WorkStep(Phantom(ports[0], on), words, cautions, about_switch(switch, not on))
 
 
 def _sorted_out(
@@ -389,26 +390,18 @@ def switches_met(state: State, actions: Sequence[Action]) -> list[frozenset[str]
     """For each action, done one after another, the phantom switches that are on now on lines that it touches.
 
     A plug's tip passes other contacts on its way, and a microphone's plug is one as well: so before and after count alike.
-    The state is as it was afterwards.
     """
     if not state.switches:
         return [frozenset()] * len(actions)
-    done: list[Step] = []
     met: list[frozenset[str]] = []
-    try:
-        for action in actions:
-            attempt = Step(state)
-            make(attempt, action)
-            jacks = attempt.jacks | {jack for port in attempt.ports for jack in state.room.jacks_of_port[port]}
-            after = _switches_at(state, jacks)
-            attempt.take_back()
-            met.append(after | _switches_at(state, jacks))
-            step = Step(state)
-            done.append(step)
-            make(step, action)
-    finally:
-        for step in reversed(done):
-            step.take_back()
+    for action in actions:
+        before = state
+        (difference,) = moments(before, action)
+        state = before.after(difference)
+        jacks = {key for table, key, *_ in difference if table == "plugs"}
+        lines = {key for table, key, *_ in difference if table == "mics"}
+        jacks |= {jack for port in lines for jack in state.room.jacks_of_port[port]}
+        met.append(_switches_at(before, jacks) | _switches_at(state, jacks))
     return met
 
 

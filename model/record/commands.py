@@ -1,42 +1,42 @@
-"""The typed line about the record itself."""
+"""The entry about the record itself."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from model.bay.refusals import NotNow
 from model.commands.command import nothing_after
-from model.entry.requests import Answer
+from model.entry.answer import Answer, Effect
+from model.entry.draft import Draft
+from model.entry.entry import Asks
+from model.live.told import said
 
-if TYPE_CHECKING:
-    from model.session import Session
+GO_ON = Effect("unrecorded")  # do entries without the record, until it can be kept again
 
 
 @dataclass(frozen=True, slots=True)
-class GoOn:
+class Unrecorded(Asks):
     """Go on without the record, while it cannot be kept."""
-
-    kept = False
 
     def __str__(self) -> str:
         return "unrecorded"
 
-    def run(self, session: Session) -> Answer:
-        """Go on. Raises NotNow where the record is being kept, or there is none."""
-        return Answer(words=(self._way_on(session)(),))
-
-    def preview(self, session: Session) -> Answer:
-        """Say what it means."""
-        self._way_on(session)
-        return Answer(words=("lines are done without being kept, until the record can be kept again",))
-
-    @staticmethod
-    def _way_on(session: Session) -> Callable[[], str]:
-        if session.go_on is None:
+    def run(self, draft: Draft) -> Answer:
+        """Say what it means; Enter does it. Raises NotNow where the record is being kept, or there is none."""
+        if draft.recording is None:
             raise NotNow("no record is kept of this session")
-        return session.go_on
+        fault, can_go_on = draft.recording()
+        if not fault:
+            raise NotNow("the record is being kept: there is nothing to go on without")
+        if not can_go_on:
+            raise NotNow(fault)
+        return Answer(
+            said=said(
+                f"going on without the record ({fault}). What is typed now is lost if the program ends before the record can "
+                "be kept again; each entry tries to, and takes with it what was typed meanwhile"
+            ),
+            effects=(GO_ON,),
+        )
 
 
-read_unrecorded = nothing_after("unrecorded", GoOn())
+read_unrecorded = nothing_after("unrecorded", Unrecorded())

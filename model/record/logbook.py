@@ -1,8 +1,8 @@
-"""The logbook of one room: an SQLite file in which every accepted line is on disk before it is answered.
+"""The logbook of one room: an SQLite file in which every accepted entry is on disk before it is answered.
 
-Write-ahead log and full synchronous: a line that was committed outlives the program, and a failure of the power as far as
+Write-ahead log and full synchronous: an entry that was committed outlives the program, and a failure of the power as far as
 the disk keeps what it was told to (https://www.sqlite.org/wal.html, https://www.sqlite.org/pragma.html#pragma_synchronous).
-This class knows lines and remarks, not what they mean; :class:`~model.record.kept_session.KeptSession` does.
+This class knows entries and remarks, not what they mean; :class:`~model.record.recorded_session.RecordedSession` does.
 """
 
 from __future__ import annotations
@@ -19,34 +19,38 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, NamedTuple, TypeVar
 
-from model.entry.parts import Plain
+from model.record.checksum import chained
 from model.record.faults import ONLY_READ, CannotKeep, Damaged, Gone, Locked, NotThisOne, fault_of
-from model.record.schema import is_current, make_or_migrate
+from model.record.schema import is_current, make
 
-LINE, REMARK, ROOM = "line", "remark", "room"  # kinds of entry; ROOM: a remark from which on another room file holds
+ENTRY, REMARK, ROOM = (
+    "entry",
+    "remark",
+    "room",
+)  # ROOM: a remark from which on another room file holds
 
 PATIENCE_S = 2.0  # for another program that holds the logbook
-CHECKPOINTS_KEPT = 2
 _HEADER = b"SQLite format 3\0"
-_COLUMNS = (int, int, str, str, str, str, str, str)  # of an entry
+_COLUMNS = (int, int, str, str, str, str, str, str, str)  # of an entry
 _T = TypeVar("_T")
 
 
-class Entry(NamedTuple):
+class Recorded(NamedTuple):
     """One entry of the record."""
 
-    id: int  # from 1, in the order in which things were done; 0: not kept yet
+    id: int  # from 1, in the order in which things were done; 0: not recorded yet
     at: int  # milliseconds since 1970-01-01 UTC
     seat: str
     kind: str
     typed: str
-    line: str  # the line as it reads itself back; a remark's words
-    action: str = ""  # JSON, where the line is an action at the bay
-    did: str = "[]"  # JSON: what it did, as pairs of kind and words
+    entry: str  # the entry as it writes itself; a remark's words
+    step: str = ""  # what it did to the steps that undo reaches: 'act', 'undo', 'redo', or nothing
+    sets: str = "[]"  # JSON: what it set, as tables, keys, values before and after
+    told: str = "[]"  # JSON: what was told of it
 
 
-class KeptRoom(NamedTuple):
-    """The room file in which the record's last lines were typed."""
+class RecordedRoom(NamedTuple):
+    """The room file in which the record's entries after ``since`` were typed."""
 
     since: int  # it holds for the entries after that one
     path: str
@@ -67,7 +71,6 @@ class Logbook:
 
     def __init__(self, connection: sqlite3.Connection, path: Path) -> None:
         self.path = path
-        self.remark: str | None = None  # what was done to it when it was opened
         self._db = connection
         self._found = _file_at(path)
         self._version_seen = -1
@@ -102,7 +105,7 @@ class Logbook:
 
     @classmethod
     def open_to_read(cls, path: Path, in_own_place: bool = True) -> Logbook:
-        """A logbook that is only read; where its directory does not allow even that, or it is of an older version, a copy."""
+        """A logbook that is only read; where its directory does not allow even that, a copy."""
         path = path.absolute()
         with _said():
             _check_header(path, in_own_place)
@@ -118,7 +121,7 @@ class Logbook:
             scratch = tempfile.TemporaryDirectory(prefix="bayhand-")
             book = cls(_connected(str(_copied_to(path, Path(scratch.name)))), path)
             book._scratch = scratch
-            make_or_migrate(book._db, Path(scratch.name) / "copy.logbook")
+            make(book._db, path)
             book._read_identity()
             return book
 
@@ -128,7 +131,7 @@ class Logbook:
         _patiently(lambda: is_current(self._db, self.path))  # before anything of it is touched
         _patiently(lambda: self._db.execute("PRAGMA journal_mode = WAL").fetchone())
         self._db.execute("PRAGMA synchronous = FULL")
-        self.remark = _patiently(lambda: make_or_migrate(self._db, self.path))
+        _patiently(lambda: make(self._db, self.path))
         self._read_identity()
         self._found = _file_at(self.path)
         if new:
@@ -186,33 +189,39 @@ class Logbook:
 
     # The record
 
-    def append(self, entries: list[Entry]) -> int:
+    def append(self, entries: list[Recorded]) -> int:
         """Add entries, in a transaction; the answer is the number of the last."""
         last = 0
         with _said():
+            count, total = self._db.execute("SELECT count, sum FROM head").fetchone()
             for entry in entries:
+                total = chained(total, entry[1:])
                 cursor = self._db.execute(
-                    "INSERT INTO record (at, seat, kind, typed, line, action, did) VALUES (?, ?, ?, ?, ?, ?, ?)",
-                    entry[1:],
+                    "INSERT INTO record (at, seat, kind, typed, entry, step, sets, told, sum)"
+                    " VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                    (*entry[1:], total),
                 )
                 last = int(cursor.lastrowid or 0)
+            if entries:
+                self._db.execute("UPDATE head SET count = ?, sum = ?", (count + len(entries), total))
         return last
 
-    def entries(self, after: int = 0) -> Iterator[Entry]:
+    def entries(self, after: int = 0) -> Iterator[Recorded]:
         """The entries after one, in their order."""
         with _said():
             for row in self._db.execute(
-                "SELECT id, at, seat, kind, typed, line, action, did FROM record WHERE id > ? ORDER BY id", (after,)
+                "SELECT id, at, seat, kind, typed, entry, step, sets, told FROM record WHERE id > ? ORDER BY id",
+                (after,),
             ):
                 if not all(map(isinstance, row, _COLUMNS)):
                     raise Damaged(f"the logbook is damaged: entry {row[0]} cannot be read")
-                yield Entry(*row)
+                yield Recorded(*row)
 
-    def typed_lines(self, most: int) -> list[str]:
-        """The lines that were typed last, oldest first."""
+    def typed_entries(self, most: int) -> list[str]:
+        """What was typed last, oldest first."""
         with _said():
             rows = self._db.execute(
-                "SELECT typed FROM record WHERE kind = ? ORDER BY id DESC LIMIT ?", (LINE, most)
+                "SELECT typed FROM record WHERE kind = ? ORDER BY id DESC LIMIT ?", (ENTRY, most)
             ).fetchall()
         return [row[0] for row in reversed(rows)]
 
@@ -232,35 +241,33 @@ class Logbook:
 
     # The room, and the session as it was
 
-    def room(self) -> KeptRoom | None:
+    def room(self) -> RecordedRoom | None:
         """The room file of the last entries; None in a new logbook."""
         with _said():
-            row = self._db.execute("SELECT since, path, name, text FROM room").fetchone()
-        return None if row is None else KeptRoom(row[0], row[1], row[2], _unpacked(row[3]))
+            row = self._db.execute("SELECT since, path, name, text FROM rooms ORDER BY since DESC LIMIT 1").fetchone()
+        return None if row is None else RecordedRoom(row[0], row[1], row[2], _unpacked(row[3]))
 
-    def set_room(self, room: KeptRoom) -> None:
-        """Put another room file in its place, in a transaction."""
+    def set_room(self, room: RecordedRoom) -> None:
+        """Say that from now on another room file holds, in a transaction. Those of before are kept."""
         with _said():
-            self._db.execute("DELETE FROM room")
-            self._db.execute("INSERT INTO room VALUES (?, ?, ?, ?)", (*room[:3], zlib.compress(room.text.encode())))
+            packed = zlib.compress(room.text.encode())
+            self._db.execute("INSERT OR REPLACE INTO rooms VALUES (?, ?, ?, ?)", (*room[:3], packed))
 
     def checkpoints(self) -> Iterator[tuple[int, Any]]:
         """Sessions as they were after an entry, the latest first; one that cannot be read is passed over."""
         with _said():
-            rows = self._db.execute("SELECT upto, session FROM checkpoints ORDER BY upto DESC").fetchall()
-        for upto, packed in rows:
-            with suppress(Damaged, ValueError):
-                yield upto, json.loads(_unpacked(packed))
+            numbers = self._db.execute("SELECT upto FROM checkpoints ORDER BY upto DESC").fetchall()
+            for (upto,) in numbers:
+                row = self._db.execute("SELECT session FROM checkpoints WHERE upto = ?", (upto,)).fetchone()
+                with suppress(Damaged, ValueError):
+                    yield upto, json.loads(_unpacked(row[0]))
 
-    def set_checkpoint(self, upto: int, session: Plain) -> None:
-        """Set down the session as it is after an entry, in a transaction."""
+    def set_checkpoint(self, upto: int, session: Any) -> None:
+        """Set down the session as it is after an entry, with the count and the sum of the record there, in a transaction."""
         packed = zlib.compress(json.dumps(session, separators=(",", ":")).encode(), 1)
         with _said():
-            self._db.execute("INSERT OR REPLACE INTO checkpoints VALUES (?, ?)", (upto, packed))
-            self._db.execute(
-                "DELETE FROM checkpoints WHERE upto NOT IN (SELECT upto FROM checkpoints ORDER BY upto DESC LIMIT ?)",
-                (CHECKPOINTS_KEPT,),
-            )
+            count, total = self._db.execute("SELECT count, sum FROM head").fetchone()
+            self._db.execute("INSERT OR REPLACE INTO checkpoints VALUES (?, ?, ?, ?)", (upto, count, total, packed))
 
 
 @contextmanager

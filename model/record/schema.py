@@ -1,4 +1,4 @@
-"""The tables of a logbook, its version, and the way from an older version to this one."""
+"""The tables of a logbook, and its version."""
 
 from __future__ import annotations
 
@@ -7,75 +7,51 @@ import uuid
 from pathlib import Path
 
 from model.record.faults import NotThisOne
-from model.record.place import name_for_copy
 
 APPLICATION_ID = 0x42415948  # 'BAYH', in the file's header at byte 68
-VERSION = 2
+VERSION = 3
 
-# What stands in the record, in its order. A line: `typed` as it was, `line` as it reads itself back, `action` as JSON where
-# it is one at the bay, `did` what it did. A remark of the program: its words in `line`.
-_RECORD = """
+# `record`: what stands in it, in its order. An entry: `typed` as it was, `entry` as it writes itself, `step` what it did to the
+# steps that undo reaches, `sets` what it set (JSON: table, key, before, after), `told` what was told of it (JSON). A remark of
+# the program: its words in `entry`. `sum` chains each to all before it, so that one that is gone or changed is seen.
+# `head`: how many there are, and the last sum. `identity` tells a logbook from another that has taken its place.
+# `checkpoints`: the session as it was after an entry; all are kept, since any moment may be asked for. `rooms`: the texts of
+# the room file, each holding for the entries after `since`.
+_TABLES = (
+    """
 CREATE TABLE record (
     id INTEGER PRIMARY KEY,
     at INTEGER NOT NULL,
     seat TEXT NOT NULL,
     kind TEXT NOT NULL,
     typed TEXT NOT NULL,
-    line TEXT NOT NULL,
-    action TEXT NOT NULL,
-    did TEXT NOT NULL
-)"""
-
-# `identity` tells a logbook from another that has taken its place. `checkpoints`: the session as it was after a line of
-# the record. `room`: the text of the room file in which the lines after `since` were typed.
-_BESIDE = (
+    entry TEXT NOT NULL,
+    step TEXT NOT NULL,
+    sets TEXT NOT NULL,
+    told TEXT NOT NULL,
+    sum TEXT NOT NULL
+)""",
     "CREATE TABLE identity (identity TEXT NOT NULL)",
-    "CREATE TABLE checkpoints (upto INTEGER PRIMARY KEY, session BLOB NOT NULL)",
-    "CREATE TABLE room (since INTEGER NOT NULL, path TEXT NOT NULL, name TEXT NOT NULL, text BLOB NOT NULL)",
+    "CREATE TABLE head (count INTEGER NOT NULL, sum TEXT NOT NULL)",
+    "CREATE TABLE checkpoints (upto INTEGER PRIMARY KEY, count INTEGER NOT NULL, sum TEXT NOT NULL, session BLOB NOT NULL)",
+    "CREATE TABLE rooms (since INTEGER PRIMARY KEY, path TEXT NOT NULL, name TEXT NOT NULL, text BLOB NOT NULL)",
 )
 
 
-def _from_1(connection: sqlite3.Connection) -> None:
-    """Version 1 knew one seat, and no remarks: `CREATE TABLE lines (id INTEGER PRIMARY KEY, at, typed, line)`."""
-    connection.execute(_RECORD)
-    connection.execute(
-        "INSERT INTO record SELECT id, at, '', 'line', typed, line, '', '[]' FROM lines ORDER BY id",
-    )
-    connection.execute("DROP TABLE lines")
-    _make_beside(connection)
+def make(connection: sqlite3.Connection, path: Path) -> None:
+    """See to it that an open logbook has its tables, all of them or none.
 
-
-_STEPS = {1: _from_1}  # version: what makes the next one of it
-
-
-def _make_beside(connection: sqlite3.Connection) -> None:
-    for statement in _BESIDE:
-        connection.execute(statement)
-    connection.execute("INSERT INTO identity VALUES (?)", (uuid.uuid4().hex,))
-
-
-def make_or_migrate(connection: sqlite3.Connection, path: Path) -> str | None:
-    """See to it that an open logbook has this version's tables. The answer is a remark, where it had older ones.
-
-    Raises :class:`~model.record.faults.NotThisOne` where the file is of a newer version, or none of ours.
+    Raises :class:`~model.record.faults.NotThisOne` where the file is of another version, or none of ours.
     """
     if is_current(connection, path):
-        return None
-    remark = None
+        return
     connection.execute("BEGIN IMMEDIATE")
     try:
         if not is_current(connection, path):  # else another seat was faster
-            version = _version(connection)
-            if version == 0:
-                connection.execute(_RECORD)
-                _make_beside(connection)
-            else:
-                copy = _copied(path, version)
-                remark = (
-                    f"the logbook was brought from version {version} to {VERSION}; as it was it is kept as {copy.name}"
-                )
-                for step in range(version, VERSION):
-                    _STEPS[step](connection)
+            for statement in _TABLES:
+                connection.execute(statement)
+            connection.execute("INSERT INTO identity VALUES (?)", (uuid.uuid4().hex,))
+            connection.execute("INSERT INTO head VALUES (0, '')")
             connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             connection.execute(f"PRAGMA user_version = {VERSION}")
         connection.execute("COMMIT")
@@ -83,45 +59,34 @@ def make_or_migrate(connection: sqlite3.Connection, path: Path) -> str | None:
         if connection.in_transaction:
             connection.execute("ROLLBACK")
         raise
-    return remark
 
 
 def is_current(connection: sqlite3.Connection, path: Path) -> bool:
-    """Whether an open file is a logbook of this version; False where it is older, or still empty.
+    """Whether an open file is a logbook of this version; False where it is still empty.
 
-    Raises :class:`~model.record.faults.NotThisOne` where the file is of a newer version, or none of ours.
+    Raises :class:`~model.record.faults.NotThisOne` where the file is of another version, or none of ours. The header and the
+    tables are read in one transaction: another seat may be making them at this moment.
     """
-    (application,) = connection.execute("PRAGMA application_id").fetchone()
-    if application != APPLICATION_ID:
+    begun = not connection.in_transaction
+    if begun:
+        connection.execute("BEGIN")
+    try:
+        (application,) = connection.execute("PRAGMA application_id").fetchone()
+        (version,) = connection.execute("PRAGMA user_version").fetchone()
         (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+    finally:
+        if begun:
+            connection.execute("ROLLBACK")
+    if application != APPLICATION_ID:
         if application or tables:
             raise NotThisOne(
                 f"{path} is the database of another program, not a logbook of bayhand: it is left as it is"
             )
         return False
-    version = _version(connection)
-    if version > VERSION:
+    if version != VERSION:
+        who = "a newer" if version > VERSION else "an older"
         raise NotThisOne(
-            f"{path} was written by a newer bayhand (version {version} of the logbook, this one knows {VERSION}): "
-            "it is left as it is. Use the newer bayhand, or --logbook PATH for a logbook in another place"
+            f"{path} was written by {who} bayhand (version {version} of the logbook, this one knows {VERSION}): "
+            "it is left as it is. Give it another name, and a new one is begun; or use --logbook PATH for one in another place"
         )
-    return version == VERSION
-
-
-def _version(connection: sqlite3.Connection) -> int:
-    (version,) = connection.execute("PRAGMA user_version").fetchone()
-    return int(version)
-
-
-def _copied(path: Path, version: int) -> Path:
-    """A copy of a logbook as it was last written, whole and on disk, before it is changed."""
-    copy = name_for_copy(path, f"version-{version}")
-    source = sqlite3.connect(path)
-    target = sqlite3.connect(copy)
-    try:
-        target.execute("PRAGMA synchronous = FULL")
-        source.backup(target)
-    finally:
-        target.close()
-        source.close()
-    return copy
+    return True

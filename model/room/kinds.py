@@ -1,7 +1,7 @@
 """The kinds of port and of normal: one table each, which everything else reads.
 
 The ohms are each kind's default, used where a room file states none. They are common practice (no source) unless a
-line says otherwise; README gives the reason for each.
+line says otherwise; `bayhand help kinds` gives the reason for each.
 """
 
 from __future__ import annotations

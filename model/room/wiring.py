@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
+from model.room.addresses import split_address
 from model.room.kinds import NORMAL_KINDS, Kind
 
 NO_PORT = -1
@@ -269,6 +270,15 @@ class Room:
         if found is None or not 1 <= point <= found.points:
             return None
         return self.jacks[found.first + point - 1]
+
+    def jack_of(self, address: str) -> int | None:
+        """The number of the jack at an address, in any case of letters; None where the room has none.
+
+        Everything that goes from an address to a jack goes this way.
+        """
+        place = split_address(address)
+        found = None if place is None else self.jack_at(*place)
+        return None if found is None else found.index
 
     def place_of(self, jack: int) -> str:
         """The place in which a jack's bay stands."""

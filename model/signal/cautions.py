@@ -10,6 +10,7 @@ gear and loudspeakers can harm them (Bortoni and Kirkwood, J. Audio Eng. Soc. 58
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Set as AbstractSet
 from typing import NamedTuple
 
 from model.room.wiring import Port
@@ -29,8 +30,8 @@ class Moment(NamedTuple):
 
     before: Sequence[Circuit]
     after: Sequence[Circuit]
-    jacks: set[int]
-    ports: set[int]
+    jacks: AbstractSet[int]
+    ports: AbstractSet[int]
 
     def at_plugs(self) -> Iterator[Circuit]:
         """The nets at the line contacts of the jacks, after and before."""
@@ -191,7 +192,7 @@ FAMILY_CAUTIONS: dict[str, str] = {
 
 
 def cautions(
-    before: Sequence[Circuit], after: Sequence[Circuit], jacks: set[int], ports: set[int]
+    before: Sequence[Circuit], after: Sequence[Circuit], jacks: AbstractSet[int], ports: AbstractSet[int]
 ) -> tuple[Alert, ...]:
     """The cautions of one action, in the order of the table. See :class:`Moment` for what is asked of it."""
     if not jacks and not ports:

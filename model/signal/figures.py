@@ -7,13 +7,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Container, Iterator
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
-from model.bay.refusals import Malformed, NotNow
-from model.entry.requests import Answer, Asks
-from model.language.names import Names
-from model.language.targets import read_target
 from model.room.wiring import Port
 from model.signal import electric, rules
 from model.signal.branches import open_branch_m
@@ -30,9 +25,6 @@ from model.signal.rules.loads import DULL_DB, lowest_ratio
 from model.signal.rules.loudspeakers import LEAST_OHM
 from model.signal.rules.phantom import needs_v
 from model.signal.warning import figure_words
-
-if TYPE_CHECKING:
-    from model.session import Session
 
 
 class Bound(NamedTuple):
@@ -319,31 +311,3 @@ def _phantom_words(phantom: dict[str, Any] | None) -> list[str]:
             f"up to {figure_words('circulating_ma', phantom['circulating_ma'])} runs from one supply to another"
         )
     return lines
-
-
-@dataclass(frozen=True, slots=True)
-class Figures(Asks):
-    """The circuit of the net at a jack."""
-
-    jack: str
-
-    def __str__(self) -> str:
-        return f"figures {self.jack}"
-
-    def run(self, session: Session) -> Answer:
-        """Show it."""
-        jack = session.names.jack(self.jack)
-        circuit = session.patch.circuit_at(2 * jack)
-        found = {"asked": self.jack, **circuit_json(circuit)}
-        lit = tuple(sorted({node >> 1 for node in circuit.nodes if not node & 1}))
-        return Answer(words=tuple(words(found)), extra={"figures_of": found}, lit=lit)
-
-
-def read_figures(text: str, names: Names) -> Figures:
-    """'X': a jack, or what comes up at one. All jacks of a port, a tie line or a mult are on one net: any of them serves."""
-    if not text.strip():
-        raise Malformed("say of what: figures A5")
-    target = read_target(text, names)
-    if not target.jacks:
-        raise NotNow(f"{target.name} comes up at no jack of the bay", text)
-    return Figures(names.address(target.jacks[0]))

@@ -6,6 +6,9 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+from model.text.listing import counted as counted
+from model.text.listing import list_words as list_words
+
 DANGER, WARNING, NOTE = "danger", "warning", "note"
 SEVERITIES = (DANGER, WARNING, NOTE)  # worst first: danger can hurt gear or ears, warning spoils the signal
 
@@ -35,11 +38,16 @@ class Alert(NamedTuple):
             "severity": self.severity,
             "ports": list(self.ports),
             "jacks": list(self.jacks),
-            "figures": {k: v if math.isfinite(v) else None for k, v in sorted(self.figures.items())},
+            "figures": figures_json(self.figures),
             "assumed": list(self.assumed),
             "text": self.text,
             "fix": self.fix,
         }
+
+
+def figures_json(figures: Mapping[str, float]) -> dict[str, float | None]:
+    """Figures as JSON prints them, sorted by name. One without bound (an open line) is null."""
+    return {name: value if math.isfinite(value) else None for name, value in sorted(figures.items())}
 
 
 def worst_first(warning: Alert) -> tuple[int, str, tuple[str, ...], tuple[str, ...]]:
@@ -86,16 +94,3 @@ def figure_words(name: str, value: float | None) -> str:
     if not float(digits):
         digits = digits.removeprefix("-")
     return f"{digits} {unit}".rstrip()
-
-
-def counted(number: int, what: str) -> str:
-    """How many there are of something: '1 jack', '2 jacks'."""
-    return f"{number} {what}{'' if number == 1 else 's'}"
-
-
-def list_words(names: tuple[str, ...] | list[str], most: int = 1000) -> str:
-    """Names as a sentence has them: 'a', 'a and b', 'a, b and c'; beyond ``most``, how many more there are."""
-    if len(names) > most:
-        names = [*names[:most], f"{len(names) - most} more"]
-    *first, last = names or ("nothing",)
-    return f"{', '.join(first)} and {last}" if first else last

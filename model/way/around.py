@@ -1,7 +1,7 @@
 """`around X`: a piece of gear, or a port, is dead. Free gear of the same kind takes its place, with all before and after it
 as it was.
 
-The stand-in is free where no cord is on its nets, nothing through it is kept, and no microphone stands before it. Plugs in
+The stand-in is free where no cord is on its nets, nothing through it is guarded, and no microphone stands before it. Plugs in
 the dead gear's jacks move over to it; what a normal brought gets a cord. Phantom is switched off at the dead gear first and
 on at the stand-in last.
 """
@@ -13,11 +13,14 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from model.bay.actions import Action, Clear, Move, Phantom, Pull, Put
 from model.bay.refusals import Malformed, NotNow, Refusal
-from model.entry.requests import Answer, Proposes
+from model.entry.answer import Answer
+from model.entry.draft import Draft
+from model.entry.entry import Asks
+from model.entry.guarded import GUARDED
 from model.language.names import Names
 from model.language.targets import JACK, Target, contacts_of, read_gear
 from model.live.patch import Patch
@@ -25,11 +28,8 @@ from model.room.wiring import NO_PORT, Mult, Room, line_contact
 from model.signal.flow import backward, follow, is_output, ports_joined_to
 from model.signal.warning import list_words
 from model.way.joints import walk
-from model.way.proposals import MOST, Proposal, answer, jack_at_address
+from model.way.proposals import MOST, Proposal, answer
 from model.way.wayfinder import Stretch, Wayfinder
-
-if TYPE_CHECKING:
-    from model.session import Session
 
 Rank = tuple[tuple[int, int, int], bool, bool, float, int, int, int]  # of a proposal: the best is the least
 
@@ -53,19 +53,19 @@ class StandIn(NamedTuple):
 class Around:
     """Looks for what can stand in for dead gear, or for one dead port and what belongs to it inside the gear."""
 
-    def __init__(self, session: Session, dead: Sequence[int]) -> None:
-        self.patch: Patch = session.patch
-        self.room: Room = session.room
-        self.state = session.patch.state
-        self.kept = session.kept
-        self.places = session.places
+    def __init__(self, draft: Draft, dead: Sequence[int]) -> None:
+        self.patch: Patch = draft.patch
+        self.room: Room = draft.room
+        self.state = draft.patch.state
+        self.guarded = draft.get(GUARDED)
+        self.places = draft.places
         self.dead = tuple(dead)
         self.gear = self.room.ports[dead[0]].gear
         self.supplied = {port for port in dead if (s := self.room.ports[port].supply) and self.state.is_on(s.switch)}
-        # what is kept of the dead gear itself cannot stand whatever is done
+        # what is guarded of the dead gear itself cannot stand whatever is done
         names = {self.room.ports[port].name for port in dead}
-        kept = {pair for pair in self.kept if not names.intersection(pair)}
-        self.finder = Wayfinder(session.patch, session.places, kept, MAX_PLAYED)
+        guarded = {pair for pair in self.guarded if not names.intersection(pair)}
+        self.finder = Wayfinder(draft.patch, draft.places, guarded, MAX_PLAYED)
 
     # What has to be as it was
 
@@ -136,14 +136,14 @@ class Around:
         return None if supply is None else supply.volts
 
     def _is_free(self, ports: Iterable[int]) -> bool:
-        """Whether no cord is on the nets of some ports, nothing on them is kept, and no microphone stands before them."""
+        """Whether no cord is on the nets of some ports, nothing on them is guarded, and no microphone stands before them."""
         room, state = self.room, self.state
         for port in ports:
             contacts = contacts_of(state, port)
             if any(contact >> 1 in state.plugs for contact in walk(state, contacts)):
                 return False
             name = room.ports[port].name
-            if any(name in pair for pair in self.kept):
+            if any(name in pair for pair in self.guarded):
                 return False
             if state.mics and any(node in state.mics for node in follow(state, [port], backward)):
                 return False
@@ -227,29 +227,22 @@ class Around:
             )
             for port, mult in mults.items()
         ] + [self._stretch(stand_in, pair) for pair in wanted]
-        actions: list[Action] = []
         reach = 0
-        first = [*self._phantom_off(), *self._moves(stand_in, mults)]
+        first = (*self._phantom_off(), *self._moves(stand_in, mults))
         last = [*self._mics(stand_in), *self._phantom_on(stand_in)]
         try:
-            for action in first:
-                try:
-                    self.patch.push(action)
-                except Refusal:  # a cord with more plugs than one need not reach
+            finder = self.finder.after(first)
+        except Refusal:  # a cord with more plugs than one need not reach
+            return None
+        actions = [*first]
+        for stretch in stretches:
+            if not finder.joined(stretch):
+                ways = finder.find(stretch)
+                if not ways:
                     return None
-                actions.append(action)
-            for stretch in stretches:
-                if not self.finder.joined(stretch):
-                    ways = self.finder.find(stretch)
-                    if not ways:
-                        return None
-                    for action in ways[0].actions:
-                        self.patch.push(action)
-                        actions.append(action)
-                    reach += ways[0].reach
-        finally:
-            for _ in actions:
-                self.patch.pop()
+                finder = finder.after(ways[0].actions)
+                actions += ways[0].actions
+                reach += ways[0].reach
         name = self.room.gear[stand_in.gear].name
         about = f"{name} in place of {self.room.gear[self.gear].name}"
         proposal = self.finder.play((*actions, *last), stretches, reach, about)
@@ -282,7 +275,7 @@ class Around:
                     pulled.add(number)
                     moves.append(Pull(number))
         # a cord that goes out is not moved before
-        return [m for m in moves if not isinstance(m, Move) or state.plugs[jack_at_address(room, m.jack)] not in pulled]
+        return [m for m in moves if not isinstance(m, Move) or state.plugs.get(room.jack_of(m.jack) or 0) not in pulled]
 
     def _mics(self, stand_in: StandIn) -> Iterator[Action]:
         """The microphone on a dead line goes on the line that stands in."""
@@ -319,7 +312,7 @@ class Around:
 
 
 @dataclass(frozen=True, slots=True)
-class GoAround(Proposes):
+class GoAround(Asks):
     """What can stand in for dead gear."""
 
     of: str
@@ -327,19 +320,19 @@ class GoAround(Proposes):
     def __str__(self) -> str:
         return f"around {self.of}"
 
-    def run(self, session: Session) -> Answer:
-        """Find up to three stand-ins; `take` puts one there."""
-        target = read_gear(self.of, session.names)
-        dead = dead_ports(target, session.room)
-        around = Around(session, dead)
+    def run(self, draft: Draft) -> Answer:
+        """Find up to three stand-ins; `use` puts one there."""
+        target = read_gear(self.of, draft.names)
+        dead = dead_ports(target, draft.room)
+        around = Around(draft, dead)
         wanted = around.wanted()
-        name = session.room.gear[around.gear].name
+        name = draft.room.gear[around.gear].name
         if not wanted:
             return answer(
-                session, (), [f"nothing goes into {name} and nothing comes from it: there is nothing to go around"]
+                draft, (), [f"nothing goes into {name} and nothing comes from it: there is nothing to go around"]
             )
         proposals = around.proposals()
-        return answer(session, proposals, () if proposals else [self._why_none(around, name)])
+        return answer(draft, proposals, () if proposals else [self._why_none(around, name)])
 
     def _why_none(self, around: Around, name: str) -> str:
         room = around.room

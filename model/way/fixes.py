@@ -1,18 +1,18 @@
-"""The shortest line that would fix something: each that might is played on the engine, and taken back."""
+"""The shortest entry that would fix something: each that might is tried on the patch."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable
 from typing import NamedTuple
 
-from model.bay.actions import Action, Phantom, Pull, Together, Unplug
+from model.bay.actions import Action, Phantom, Pull, Unplug
 from model.bay.refusals import Refusal
+from model.entry.guarded import lost
 from model.live.change import Change, Connection
 from model.live.patch import Patch
 from model.room.wiring import NO_PORT
 from model.signal.flow import first_sources, is_output
-from model.signal.warning import SEVERITIES
-from model.way.guard import lost
+from model.signal.warning import DANGER, SEVERITIES
 
 MAX_TRIED = 80
 
@@ -25,25 +25,28 @@ class Fix(NamedTuple):
 
 
 def shortest_fix(
-    patch: Patch, kept: Collection[Connection], lines: Iterable[Action], fixed: Callable[[], bool]
+    patch: Patch, guarded: Collection[Connection], actions: Iterable[Action], fixed: Callable[[Patch], bool]
 ) -> Fix | None:
-    """The line after which something is fixed: the one that raises least, then breaks least, then is shortest to type.
+    """The action after which something is fixed: the one that raises least, then breaks least, then is shortest to type.
 
-    What breaks a kept connection is no fix.
+    What breaks a guarded connection is no fix, and neither is what raises a danger, at its end or on its way.
     """
     best: Fix | None = None
-    for action in list(dict.fromkeys(lines))[:MAX_TRIED]:
+    for action in list(dict.fromkeys(actions))[:MAX_TRIED]:
         try:
-            change = patch.push(action)
+            done = patch.do(action)
         except Refusal:
             continue
-        good = fixed()
-        patch.pop()
-        if good and not lost(kept, change):
-            found = Fix(action, change)
+        if fixed(done.patch) and not lost(guarded, done.change) and not harms(done.change):
+            found = Fix(action, done.change)
             if best is None or _harm(found) < _harm(best):
                 best = found
     return best
+
+
+def harms(change: Change) -> bool:
+    """Whether a change raises a danger, at its end or on its way."""
+    return bool(change.passing) or any(warning.severity == DANGER for warning in change.raised)
 
 
 def _harm(fix: Fix) -> tuple[list[int], int, int]:
@@ -65,11 +68,6 @@ def phantom_lines(patch: Patch, contacts: Iterable[int]) -> list[Action]:
     ports = {room.port_at[contact >> 1] for contact in contacts if not contact & 1} - {NO_PORT}
     supplied = [(room.ports[port].name, supply) for port in sorted(ports) if (supply := room.ports[port].supply)]
     return [Phantom(name, not state.is_on(supply.switch)) for name, supply in supplied]
-
-
-def together(actions: Sequence[Action]) -> Action:
-    """Several lines as one."""
-    return actions[0] if len(actions) == 1 else Together(tuple(actions))
 
 
 def outputs_on(patch: Patch, contacts: Iterable[int]) -> list[int]:

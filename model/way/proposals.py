@@ -1,24 +1,22 @@
-"""Cords that are proposed for what someone wants, and taking one of the proposals."""
+"""Cords that are proposed for what someone wants, and using one of the proposals."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from model.bay.actions import Action, Move, Plug, PlugLooseEnd, Together, Unplug
-from model.bay.refusals import Malformed, NotNow
-from model.entry.requests import ActsAtBay, Answer
+from model.bay.actions import Action, Move, Plug, PlugLooseEnd, Unplug, singles, together
+from model.bay.refusals import Malformed, NotNow, Refusal
+from model.entry.answer import Answer
+from model.entry.draft import Draft
+from model.entry.entry import Acts
 from model.language.names import Names
 from model.language.targets import wired_words
 from model.live.change import Change
-from model.live.words import action_words, told
-from model.room.addresses import split_address
+from model.live.told import SAID, Told, action_words, said, told
 from model.room.wiring import Room
-from model.signal.warning import DANGER, NOTE, WARNING, list_words
-
-if TYPE_CHECKING:
-    from model.session import Session
+from model.signal.warning import DANGER, NOTE, WARNING, counted, list_words
 
 MOST = 3  # proposals shown
 
@@ -35,7 +33,7 @@ class Proposal:
     @property
     def action(self) -> Action:
         """All of it, as one step."""
-        return self.actions[0] if len(self.actions) == 1 else Together(self.actions)
+        return together(self.actions)
 
     @property
     def cords(self) -> int:
@@ -67,25 +65,21 @@ class Proposal:
         return {
             "number": number,
             "about": self.about or None,
-            "lines": [str(action) for action in self.actions],
+            "entries": [str(action) for action in self.actions],
             "named": [named(action, room) for action in self.actions],
             "cords": self.cords,
             "reach": self.reach,
-            "change": self.change.as_json(),
+            "change": self.change.as_json(room),
         }
 
-    def words(self, number: int, room: Room) -> list[str]:
+    def told(self, number: int, room: Room) -> list[Told]:
         """To read: its lines, by jack and by name, and its consequences."""
-        cords = f"{self.cords} cord{'' if self.cords == 1 else 's'}"
-        lines = [f"{number}: {f'{self.about}; ' if self.about else ''}{cords}, reach {self.reach}"]
-        for action in self.actions:
+        about = f"{self.about}; " if self.about else ""
+        lines = [Told(SAID, f"{number}: {about}{counted(self.cords, 'cord')}, reach {self.reach}")]
+        for action in singles(self.action):
             name = named(action, room)
-            lines.append(f"   {action}{f'  ({name})' if name else ''}")
-        lines += [
-            f"     {line.kind} {f'[{line.severity}] ' if line.severity else ''}{line.text}"
-            for line in told(self.change)
-        ]
-        return lines
+            lines.append(Told(SAID, f"{action}{f'  ({name})' if name else ''}", indent=3))
+        return lines + [each._replace(indent=5) for each in told(self.change, room)]
 
 
 def best_of(proposals: Iterable[Proposal], room: Room) -> list[Proposal]:
@@ -122,91 +116,68 @@ def named(action: Action, room: Room) -> str:
 
 
 def _wired(room: Room, address: str) -> str:
-    return wired_words(room, jack_at_address(room, address)) or address
+    jack = room.jack_of(address)
+    return address if jack is None else wired_words(room, jack) or address
 
 
-def jack_at_address(room: Room, address: str) -> int:
-    """The number of the jack at an address that the engine itself has written."""
-    place = split_address(address)
-    found = room.jack_at(*place) if place else None
-    if found is None:
-        raise ValueError(f"no jack {address}")
-    return found.index
-
-
-def answer(session: Session, proposals: Sequence[Proposal], words: Sequence[str]) -> Answer:
-    """The answer to a question that proposals answer; they can be taken by their numbers from then on."""
-    session.proposals = tuple(proposals)
-    room = session.room
-    lines = list(words)
-    lit: set[int] = set()
+def answer(draft: Draft, proposals: Sequence[Proposal], words: Sequence[str]) -> Answer:
+    """The answer to a question that proposals answer; they can be used by their numbers from then on."""
+    room = draft.room
+    lines = [*said(*words)]
     for number, proposal in enumerate(proposals, start=1):
-        lines += proposal.words(number, room)
-    if proposals:
-        lines.append(
-            "'use 1' does the first as one step"
-            if len(proposals) == 1
-            else "'take' and its number does one as one step"
-        )
-        lit.update(proposals[0].change.jacks)
+        lines += proposal.told(number, room)
+    if len(proposals) == 1:
+        lines += said("'use 1' does it as one step")
+    elif proposals:
+        lines += said("'use' and its number does one as one step")
     return Answer(
-        words=tuple(lines),
+        said=tuple(lines),
         extra={"proposals": [p.as_json(number, room) for number, p in enumerate(proposals, start=1)]},
-        lit=tuple(sorted(lit)),
+        lit=tuple(sorted(proposals[0].change.jacks)) if proposals else (),
         offers=tuple(f"use {number}" for number in range(1, len(proposals) + 1)),
+        proposals=tuple(proposals),
     )
 
 
 def same_consequences(a: Change, b: Change) -> bool:
-    """Whether two changes say the same, but for the number of the cord."""
-    return (a.made, a.broken, a.split, a.joined, a.raised, a.cleared, a.cautions) == (
-        b.made,
-        b.broken,
-        b.split,
-        b.joined,
-        b.raised,
-        b.cleared,
-        b.cautions,
-    )
+    """Whether two changes say the same, but for the numbers of cords."""
+    return a._replace(cords=(), jacks=()) == b._replace(cords=(), jacks=())
 
 
 @dataclass(frozen=True, slots=True)
-class Take(ActsAtBay):
+class Use(Acts):
     """Do one of the proposals, as one step."""
 
     number: int
-    kept = True
 
     def __str__(self) -> str:
         return f"use {self.number}"
 
-    def _chosen(self, session: Session) -> Action:
-        proposals = session.proposals
+    def run(self, draft: Draft) -> Answer:
+        """Do it. Raises NotNow where there is no such proposal, or it would not do any more what it promised."""
+        action = self._chosen(draft)
+        words = said(str(action), *action_words(action, draft.room))
+        return Answer(draft.act(action), words, canonical=str(action))
+
+    def _chosen(self, draft: Draft) -> Action:
+        proposals = draft.proposals
         if not proposals:
             raise NotNow("nothing is proposed: ask 'route X > Y' or 'around X' first")
         if self.number > len(proposals):
             raise NotNow(f"the proposals are {list_words([str(n) for n in range(1, len(proposals) + 1)])}")
-        chosen = proposals[self.number - 1]
-        if not same_consequences(session.patch.preview(chosen.action), chosen.change):
+        chosen: Proposal = proposals[self.number - 1]
+        try:
+            now = draft.patch.do(chosen.action).change
+        except Refusal:
+            now = None
+        if now is None or not same_consequences(now, chosen.change):
             raise NotNow("the bay has changed since that was proposed, and it would do something else now: ask again")
         return chosen.action
 
-    def run(self, session: Session) -> Answer:
-        """Do it. Raises NotNow where there is no such proposal, or it would not do any more what it promised."""
-        return self._told(session, session.act)
 
-    def preview(self, session: Session) -> Answer:
-        """What it would do."""
-        return self._told(session, session.would)
-
-    def _told(self, session: Session, do: Callable[[Action], Change]) -> Answer:
-        action = self._chosen(session)
-        return Answer(do(action), (str(action), *action_words(action, session.room)), kept_as=action)
-
-
-def read_take(text: str, names: Names) -> Take:
+def read_use(text: str, names: Names) -> Use:
     """'1': the number of a proposal."""
     digits = text.strip()
     if not digits.isdigit() or not digits.isascii() or len(digits) > 3 or int(digits) < 1:
-        raise Malformed("say which proposal: take 1", text)
-    return Take(int(digits))
+        raise Malformed("say which proposal: use 1", text)
+    return Use(int(digits))

@@ -6,11 +6,13 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import product
-from typing import TYPE_CHECKING
 
-from model.bay.actions import Action, Together
+from model.bay.actions import Action
 from model.bay.refusals import Ambiguous, Malformed, NotNow
-from model.entry.requests import Answer, Proposes
+from model.entry.answer import Answer
+from model.entry.draft import Draft
+from model.entry.entry import Asks
+from model.entry.guarded import GUARDED
 from model.language.names import IN, OUT, Names
 from model.language.targets import (
     CORD,
@@ -31,9 +33,6 @@ from model.text.suggest import listed
 from model.way.joints import path_to, steps_of, walk
 from model.way.proposals import Proposal, answer, best_of
 from model.way.wayfinder import MAX_CORDS, Stretch, Wayfinder
-
-if TYPE_CHECKING:
-    from model.session import Session
 
 MAX_VIA = 6
 USAGE = "route pre 4 out > tape 4 in via squash l"
@@ -112,14 +111,11 @@ def along(finder: Wayfinder, stretches: Sequence[Stretch]) -> list[Proposal]:
     for number, stretch in enumerate(stretches, start=1):
         longer: list[tuple[tuple[Action, ...], int]] = []
         for actions, reach in begun:
-            if actions:
-                finder.patch.push(Together(actions))
-            if finder.joined(stretch):
+            after = finder.after(actions)
+            if after.joined(stretch):
                 longer.append((actions, reach))
             else:
-                longer += [(actions + more.actions, reach + more.reach) for more in finder.find(stretch)]
-            if actions:
-                finder.patch.pop()
+                longer += [(actions + more.actions, reach + more.reach) for more in after.find(stretch)]
         played = [finder.play(actions, stretches[:number], reach) for actions, reach in longer]
         proposals = best_of((p for p in played if p is not None), finder.room)
         begun = [(proposal.actions, proposal.reach) for proposal in proposals]
@@ -127,7 +123,7 @@ def along(finder: Wayfinder, stretches: Sequence[Stretch]) -> list[Proposal]:
 
 
 @dataclass(frozen=True, slots=True)
-class Route(Proposes):
+class Route(Asks):
     """Which cords take a signal from one place to another."""
 
     source: str
@@ -138,31 +134,31 @@ class Route(Proposes):
         via = f" via {', '.join(self.via)}" if self.via else ""
         return f"route {self.source} > {self.load}{via}"
 
-    def run(self, session: Session) -> Answer:
-        """Find up to three ways; `take` does one."""
-        names, room = session.names, session.room
+    def run(self, draft: Draft) -> Answer:
+        """Find up to three ways; `use` does one."""
+        names, room, guarded = draft.names, draft.room, draft.get(GUARDED)
         source, load = read_target(self.source, names, OUT), read_target(self.load, names, IN)
         over = [passings(read_gear(text, names), room, names) for text in self.via]
-        finder = Wayfinder(session.patch, session.places, session.kept)
+        finder = Wayfinder(draft.patch, draft.places, guarded)
         if not over and finder.joined(Stretch(source.contacts, load.contacts)):
             return answer(
-                session, (), [f"{self.source} is joined to {self.load} already: {self._way(session, source, load)}"]
+                draft, (), [f"{self.source} is joined to {self.load} already: {self._way(draft, source, load)}"]
             )
         proposals = find_ways(finder, source.contacts, load.contacts, over)
-        return answer(session, proposals, () if proposals else self._why_none(session, finder, source, load, over))
+        return answer(draft, proposals, () if proposals else self._why_none(draft, finder, source, load, over))
 
-    def _way(self, session: Session, source: Target, load: Target) -> str:
-        state = session.patch.state
+    def _way(self, draft: Draft, source: Target, load: Target) -> str:
+        state = draft.patch.state
         reached = walk(state, source.contacts)
         there = next(contact for contact in load.contacts if contact in reached)
         steps = steps_of(state, path_to(reached, there))
-        return "; ".join(step.words(session.room) for step in steps) or "they share a jack"
+        return "; ".join(step.words(draft.room) for step in steps) or "they share a jack"
 
     def _why_none(
-        self, session: Session, finder: Wayfinder, source: Target, load: Target, over: Sequence[Sequence[Passing]]
+        self, draft: Draft, finder: Wayfinder, source: Target, load: Target, over: Sequence[Sequence[Passing]]
     ) -> list[str]:
         """Why no cords lead there."""
-        room, plugs = session.room, session.patch.state.plugs
+        room, plugs = draft.room, draft.patch.state.plugs
         words = []
         for target in (source, load):
             if not finder.ends_at(target.contacts):
@@ -172,14 +168,19 @@ class Route(Proposes):
                     if jack in plugs
                 ]
                 words.append(f"no cord can go to {target.name}: {list_words(held)}")
-        if not words and session.kept:
-            anyhow = find_ways(Wayfinder(session.patch, session.places), source.contacts, load.contacts, over)
+        guarded = draft.get(GUARDED)
+        if not words and guarded:
+            anyhow = find_ways(Wayfinder(draft.patch, draft.places), source.contacts, load.contacts, over)
             if anyhow:
-                lost = sorted({pair for proposal in anyhow for pair in proposal.change.broken if pair in session.kept})
-                words.append(f"every way found would break what is kept: {list_words([f'{a} > {b}' for a, b in lost])}")
+                lost = sorted({pair for proposal in anyhow for pair in proposal.change.broken if pair in guarded})
+                words.append(
+                    f"every way found would break what is guarded: {list_words([f'{a} > {b}' for a, b in lost])}"
+                )
+        if not words and finder.danger is not None:
+            words.append(f"every way found would be a danger: {finder.danger.text}")
         if not words:
             places = sorted(
-                {session.places.place_of(jack) or "no place stated" for t in (source, load) for jack in t.jacks}
+                {draft.places.place_of(jack) or "no place stated" for t in (source, load) for jack in t.jacks}
             )
             words.append(
                 f"no cords were found from {source.name} to {load.name}"

@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 from model.bay.refusals import Malformed
-from model.entry.requests import Answer, Asks
+from model.entry.answer import Answer
+from model.entry.draft import Draft
+from model.entry.entry import Asks
 from model.language.names import Names
 from model.language.targets import read_target
+from model.live.told import said
 from model.way.trace import Trace
-
-if TYPE_CHECKING:
-    from model.session import Session
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,10 +23,10 @@ class ShowTrace(Asks):
     def __str__(self) -> str:
         return f"trace {self.of}"
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Show it, and light its jacks."""
-        trace = Trace(session.patch.state, read_target(self.of, session.names))
-        return Answer(words=trace.words(), extra={"trace": trace.as_json()}, lit=trace.lit())
+        trace = Trace(draft.patch.state, read_target(self.of, draft.names))
+        return Answer(said=said(*trace.words()), extra={"trace": trace.as_json()}, lit=trace.lit())
 
 
 def read_trace(text: str, names: Names) -> ShowTrace:

@@ -1,7 +1,7 @@
 """Which cords take a signal there: over tie lines and mults where one cord does not reach.
 
 A way is a chain of cords, each from a free jack that carries the signal to a free jack that takes it on. Every chain is
-played on the engine before it is proposed, so that what is shown of it is what it does. Of one cord, and of two, all
+tried on the patch before it is proposed, so that what is shown of it is what it does. Of one cord, and of two, all
 chains are looked at in the order of their reach; longer ones only along the fewest places.
 """
 
@@ -12,14 +12,17 @@ from collections.abc import Collection, Iterable, Iterator, Sequence
 from itertools import islice, pairwise
 from typing import NamedTuple
 
-from model.bay.actions import Action, Plug, PlugLooseEnd, Together
+from model.bay.actions import Action, Plug, PlugLooseEnd, together
+from model.bay.places import Places
 from model.bay.refusals import Refusal
+from model.bay.state import State
+from model.entry.guarded import lost
 from model.live.change import Connection
 from model.live.patch import Patch
 from model.room.wiring import line_contact
-from model.way.guard import lost
+from model.signal.warning import DANGER, Alert
+from model.way.fixes import harms
 from model.way.joints import Walk, walk
-from model.way.places import Places
 from model.way.proposals import MOST, Proposal, best_of
 
 MAX_PLAYED = 600  # chains played on the engine for one number of cords
@@ -58,14 +61,15 @@ class Wayfinder:
     """Looks for cords in one state of the bay."""
 
     def __init__(
-        self, patch: Patch, places: Places, kept: Collection[Connection] = (), most_played: int = MAX_PLAYED
+        self, patch: Patch, places: Places, guarded: Collection[Connection] = (), most_played: int = MAX_PLAYED
     ) -> None:
         self.patch = patch
         self.state = patch.state
         self.room = patch.room
         self.places = places
-        self.kept = kept
+        self.guarded = guarded
         self.most_played = most_played
+        self.danger: Alert | None = None  # what speaks against a way that would lead there
 
     # Jacks at which a cord may begin or end
 
@@ -261,18 +265,34 @@ class Wayfinder:
     def play(
         self, actions: tuple[Action, ...], wanted: Sequence[Stretch], reach: int, about: str = ""
     ) -> Proposal | None:
-        """Actions with their consequences; None where they cannot be done, do not lead there, or break what is kept."""
-        action = actions[0] if len(actions) == 1 else Together(actions)
+        """Actions with their consequences; None where they are not possible, lead elsewhere, break what is guarded, or harm."""
         try:
-            change = self.patch.push(action)
+            done = self.patch.do(together(actions))
+            if done.change.passing:  # from the other end it may be safe at every moment
+                other_way = self.patch.do(together(actions[::-1]))
+                if not other_way.change.passing:
+                    actions, done = actions[::-1], other_way
         except Refusal:
             return None
-        leads = all(self.joined(stretch) for stretch in wanted)
-        self.patch.pop()
-        if not leads or lost(self.kept, change):
+        leads = all(joined(done.patch.state, stretch) for stretch in wanted)
+        if not leads or lost(self.guarded, done.change):
             return None
-        return Proposal(actions, change, reach, about)
+        if harms(done.change):
+            self.danger = next(w for w in (*done.change.raised, *done.change.passing) if w.severity == DANGER)
+            return None
+        return Proposal(actions, done.change, reach, about)
+
+    def after(self, actions: tuple[Action, ...]) -> Wayfinder:
+        """The same search in the bay as some actions leave it."""
+        patch = self.patch.do(together(actions)).patch if actions else self.patch
+        return Wayfinder(patch, self.places, self.guarded, self.most_played)
 
     def joined(self, stretch: Stretch) -> bool:
         """Whether a stretch's ends are on one net."""
-        return any(end in walk(self.state, stretch.start) for end in stretch.end)
+        return joined(self.state, stretch)
+
+
+def joined(state: State, stretch: Stretch) -> bool:
+    """Whether a stretch's ends are on one net in a state."""
+    reached = walk(state, stretch.start)
+    return any(end in reached for end in stretch.end)

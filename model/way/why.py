@@ -4,25 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
-from model.bay.actions import Action, Pull, Unplug
+from model.bay.actions import Action, Pull, Unplug, together
 from model.bay.refusals import Malformed, NotNow
-from model.entry.requests import Answer, Asks
+from model.entry.answer import Answer
+from model.entry.draft import Draft
+from model.entry.entry import Asks
+from model.entry.guarded import GUARDED
 from model.language.names import Names
 from model.language.targets import Target, contacts_of, read_target
+from model.live.patch import Patch
+from model.live.told import CAUTION, FIX, RAISED, Told, said, told
 from model.room.wiring import line_contact
 from model.signal import rules
 from model.signal.flow import backward, begins, first_sources, follow, is_output
 from model.signal.warning import Alert, list_words, worst_first
-from model.way.fixes import Fix, cord_lines, outputs_on, phantom_lines, ports_on, shortest_fix, sources_of, together
+from model.way.fixes import Fix, cord_lines, outputs_on, phantom_lines, ports_on, shortest_fix, sources_of
 from model.way.joints import open_normals_at, path_to, steps_of, walk
 from model.way.proposals import named
 from model.way.silence import missing, source_words
-
-if TYPE_CHECKING:
-    from model.session import Session
 
 SILENT, FED, JOINED, SPLIT, UNUSED, WARNING = (
     "silent",
@@ -53,11 +54,11 @@ class Finding(NamedTuple):
 class Asking:
     """One question about a target, or about a rule's warnings."""
 
-    def __init__(self, session: Session) -> None:
-        self.patch = session.patch
-        self.state = session.patch.state
-        self.room = session.room
-        self.kept = session.kept
+    def __init__(self, draft: Draft) -> None:
+        self.patch = draft.patch
+        self.state = draft.patch.state
+        self.room = draft.room
+        self.guarded = draft.get(GUARDED)
 
     def about(self, target: Target) -> Iterator[Finding]:
         """All that is to be said about a target."""
@@ -133,10 +134,14 @@ class Asking:
         if len(told) > 1:
             said += f" After that {'; and '.join(told[1:])}."
         cords = list(dict.fromkeys(each.cord for each in found.breaks))
-        lines: list[Action] = [line for each in found.breaks for line in self._take_out(each.cord, each.jack)]
-        fix = self._fix(lines, lambda: bool(sources_of(self.patch, contacts)))
+        actions = [action for each in found.breaks for action in self._take_out(each.cord, each.jack)]
+
+        def fed(patch: Patch) -> bool:
+            return bool(sources_of(patch, contacts))
+
+        fix = self._fix(actions, fed)
         if fix is None and len(cords) > 1:
-            fix = self._fix([together([Pull(cord) for cord in cords])], lambda: bool(sources_of(self.patch, contacts)))
+            fix = self._fix([together([Pull(cord) for cord in cords])], fed)
         jacks = self.room.jacks
         breaks = [
             {
@@ -162,8 +167,10 @@ class Asking:
         jacks = dict.fromkeys(contact >> 1 for contact in reached if not contact & 1)
         opened = list(dict.fromkeys(each for jack in jacks for each in open_normals_at(self.state, jack)))
         said = f"{target.name} feeds nothing"
-        lines = [line for each in opened for jack, cord in each.plugs for line in self._take_out(cord, jack)]
-        fix = self._fix(lines, lambda: any(not is_output(self.room, p) for p in ports_on(self.patch, target.contacts)))
+        actions = [action for each in opened for jack, cord in each.plugs for action in self._take_out(cord, jack)]
+        fix = self._fix(
+            actions, lambda patch: any(not is_output(self.room, p) for p in ports_on(patch, target.contacts))
+        )
         if opened:
             said += f": {list_words([each.words(self.state) for each in opened])}"
         yield Finding(UNUSED, f"{said}.", fix)
@@ -176,22 +183,24 @@ class Asking:
         sources = [port for port in ports if is_output(self.room, port)]
         loads = [port for port in ports if not is_output(self.room, port)]
         if len(sources) > 1:
-            told = self._ways(sources, target.contacts)
-            fix = self._fix(self._lines_at(target.contacts), lambda: len(outputs_on(self.patch, target.contacts)) == 1)
+            ways = self._ways(sources, target.contacts)
+            fix = self._fix(
+                self._actions_at(target.contacts), lambda patch: len(outputs_on(patch, target.contacts)) == 1
+            )
             more = {"sources": [self.room.ports[port].name for port in sources]}
-            yield Finding(JOINED, f"{len(sources)} outputs meet on its line: {told}.", fix, more)
+            yield Finding(JOINED, f"{len(sources)} outputs meet on its line: {ways}.", fix, more)
         if sources and len(loads) > 1:
-            told = self._ways(loads, contacts_of(self.state, sources[0]))
-            fix = self._fix(self._lines_at(target.contacts), lambda: self._alone(target, sources))
+            ways = self._ways(loads, contacts_of(self.state, sources[0]))
+            fix = self._fix(self._actions_at(target.contacts), lambda patch: self._alone(patch, target, sources))
             more = {"loads": [self.room.ports[port].name for port in loads]}
             source = list_words([self.room.ports[port].name for port in sources])
             yield Finding(
-                SPLIT, f"{source} {'feeds' if len(sources) == 1 else 'feed'} {len(loads)} inputs: {told}.", fix, more
+                SPLIT, f"{source} {'feeds' if len(sources) == 1 else 'feed'} {len(loads)} inputs: {ways}.", fix, more
             )
 
-    def _alone(self, target: Target, sources: Sequence[int]) -> bool:
-        """Whether a line leaves the target with its sources and one input, its own where it is one."""
-        ports = ports_on(self.patch, target.contacts)
+    def _alone(self, patch: Patch, target: Target, sources: Sequence[int]) -> bool:
+        """Whether a patch leaves the target with its sources and one input, its own where it is one."""
+        ports = ports_on(patch, target.contacts)
         loads = [port for port in ports if not is_output(self.room, port)]
         return set(sources) <= set(ports) and len(loads) == 1
 
@@ -226,7 +235,7 @@ class Asking:
                 if joints and warning.ports
                 else ""
             )
-            fix = self._fix(self._lines_at(contacts), partial(self._is_gone, warning))
+            fix = self._fix(self._actions_at(contacts), lambda patch, of=warning: _is_gone(patch, of))  # type: ignore[misc]
             remedy = f" {warning.fix}" if warning.fix else ""
             yield Finding(
                 WARNING,
@@ -234,15 +243,6 @@ class Asking:
                 fix,
                 {"rule": warning.rule, "ports": list(warning.ports), "jacks": list(warning.jacks)},
             )
-
-    def _is_gone(self, warning: Alert) -> bool:
-        """Whether its rule has nothing to say any more about any of a warning's ports or jacks."""
-        about = {*warning.ports, *warning.jacks}
-        return not any(
-            other.rule == warning.rule
-            and (other.identity == warning.identity or about.intersection(other.ports + other.jacks))
-            for other in self.patch.standing.values()
-        )
 
     def _contacts_of(self, warning: Alert) -> list[int]:
         """The contacts of the nets that a warning is about."""
@@ -278,34 +278,47 @@ class Asking:
 
     # Cures
 
-    def _lines_at(self, contacts: Iterable[int]) -> list[Action]:
+    def _actions_at(self, contacts: Iterable[int]) -> list[Action]:
         reached = list(walk(self.state, contacts))
         return [*cord_lines(self.patch, reached), *phantom_lines(self.patch, reached)]
 
-    def _fix(self, lines: Iterable[Action], fixed: Callable[[], bool]) -> Fix | None:
-        return shortest_fix(self.patch, self.kept, lines, fixed)
+    def _fix(self, actions: Iterable[Action], fixed: Callable[[Patch], bool]) -> Fix | None:
+        return shortest_fix(self.patch, self.guarded, actions, fixed)
 
 
-def words_of(findings: Sequence[Finding], session: Session) -> list[str]:
-    """The findings to read; before a line that would fix one, what must be cautioned."""
-    lines = []
-    told: set[str] = set()
+def _is_gone(patch: Patch, warning: Alert) -> bool:
+    """Whether its rule has nothing to say any more about any of a warning's ports or jacks."""
+    about = {*warning.ports, *warning.jacks}
+    return not any(
+        other.rule == warning.rule
+        and (other.identity == warning.identity or about.intersection(other.ports + other.jacks))
+        for other in patch.standing.values()
+    )
+
+
+def told_of(findings: Sequence[Finding], draft: Draft) -> list[Told]:
+    """The findings to read; before an action that would fix one, its cautions; after it, what it would raise."""
+    lines: list[Told] = []
+    known: set[str] = set()
     for finding in findings:
-        lines.append(finding.text)
-        if finding.fix is not None and str(finding.fix.action) not in told:
-            told.add(str(finding.fix.action))
-            lines += [f"  caution: {caution.text} {caution.fix}" for caution in finding.fix.change.cautions]
-            name = named(finding.fix.action, session.room) or _cord_words(finding.fix.action, session)
-            lines.append(f"  fix: {finding.fix.action}{f'  ({name})' if name else ''}")
+        lines += said(finding.text)
+        fix = finding.fix
+        if fix is not None and str(fix.action) not in known:
+            known.add(str(fix.action))
+            beside = told(fix.change, draft.room)
+            lines += [each._replace(indent=2) for each in beside if each.kind == CAUTION]
+            name = named(fix.action, draft.room) or _cord_words(fix.action, draft)
+            lines.append(Told(FIX, f"{fix.action}{f'  ({name})' if name else ''}", fix=str(fix.action), indent=2))
+            lines += [each._replace(indent=4) for each in beside if each.kind == RAISED]
     return lines
 
 
-def _cord_words(action: Action, session: Session) -> str:
+def _cord_words(action: Action, draft: Draft) -> str:
     """Where the cord that a line pulls goes."""
     if not isinstance(action, Pull):
         return ""
-    jacks = session.patch.state.cords[action.cord].plugs
-    return " > ".join(session.room.jacks[jack].address for jack in jacks)
+    jacks = draft.patch.state.cords[action.cord].plugs
+    return " > ".join(draft.room.jacks[jack].address for jack in jacks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,23 +330,23 @@ class Why(Asks):
     def __str__(self) -> str:
         return f"why {self.of}"
 
-    def run(self, session: Session) -> Answer:
+    def run(self, draft: Draft) -> Answer:
         """Say it in a few sentences, and offer the lines that would fix it."""
-        asking = Asking(session)
+        asking = Asking(draft)
         lit: set[int] = set()
         if self.of in RULES:
-            standing = sorted((w for w in session.patch.standing.values() if w.rule == self.of), key=worst_first)
+            standing = sorted((w for w in draft.patch.standing.values() if w.rule == self.of), key=worst_first)
             findings = list(asking.warnings(standing[:MAX_NAMED]))
             if not findings:
                 findings = [Finding(WARNING, f"No {self.of} stands.", more={"rule": self.of, "ports": [], "jacks": []})]
         else:
-            target = read_target(self.of, session.names)
+            target = read_target(self.of, draft.names)
             findings = list(asking.about(target))
-            lit.update(contact >> 1 for contact in walk(session.patch.state, target.contacts) if not contact & 1)
+            lit.update(contact >> 1 for contact in walk(draft.patch.state, target.contacts) if not contact & 1)
         fixes = list(dict.fromkeys(str(finding.fix.action) for finding in findings if finding.fix is not None))
         found = {"of": self.of, "findings": [f.as_json() for f in findings], "fix": fixes[0] if fixes else None}
         return Answer(
-            words=tuple(words_of(findings, session)), extra={"why": found}, lit=tuple(sorted(lit)), offers=tuple(fixes)
+            said=tuple(told_of(findings, draft)), extra={"why": found}, lit=tuple(sorted(lit)), offers=tuple(fixes)
         )
 
 

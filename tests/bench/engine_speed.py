@@ -80,32 +80,30 @@ def rounds(count: int, seed: int) -> list[Round]:
 
 def patched(jacks: int) -> tuple[Patch, int]:
     """A room with its house patch and some phantom on in every studio, and its number of studios."""
-    patch = Patch(generated_room(jacks))
+    patch = Patch.of_room(generated_room(jacks))
     studios = jacks // JACKS_A_STUDIO
     for number in range(1, studios + 1):
         for cord in HOUSE_PATCH:
-            patch.push(Plug(tuple(f"S{number}{row}{point}" for row, point in cord)))
+            patch = patch.do(Plug(tuple(f"S{number}{row}{point}" for row, point in cord))).patch
         for port in STANDING_PHANTOM:
-            patch.push(Phantom(f"S{number} {port}", True))
+            patch = patch.do(Phantom(f"S{number} {port}", True)).patch
     return patch, studios
 
 
 def play(patch: Patch, studios: int, cord: Round, times: Times) -> Change | None:
-    """Plug one cord, pull it, and leave the patch as it was; what the plug changed, or None where a jack was taken."""
+    """Plug one cord and pull it; what the plug changed, or None where a jack was taken."""
     plug = cord.plug(studios)
     pull = Pull(patch.state.lowest_free_number())
     try:
         began = time.perf_counter_ns()
-        change = patch.push(plug)
+        plugged_patch, change, _ = patch.do(plug)
         plugged = time.perf_counter_ns()
     except Refusal:
         return None
     pulling = time.perf_counter_ns()
-    patch.push(pull)
+    plugged_patch.do(pull)
     times.pull.append((time.perf_counter_ns() - pulling) / 1000)
     times.plug.append((plugged - began) / 1000)
-    patch.pop()
-    patch.pop()
     return change
 
 

@@ -21,9 +21,9 @@ from pathlib import Path
 from random import Random
 from typing import NamedTuple
 
-from model.record.kept_room import RoomFile, read_room_file
-from model.record.kept_session import KeptSession
 from model.record.logbook import Logbook
+from model.record.recorded_session import RecordedSession
+from model.record.room_file import RoomFile, read_room_file
 from model.session import Outcome, Session
 from tests.bench.rooms import STUDIO
 from tests.bench.table import Figure, report
@@ -96,7 +96,7 @@ class Side(NamedTuple):
     flush: list[float]
 
 
-def side_by_side(kept: KeptSession, alone: Session, bare: Bare, lines: list[str]) -> Side:
+def side_by_side(kept: RecordedSession, alone: Session, bare: Bare, lines: list[str]) -> Side:
     """Each line here and there."""
     side = Side([], [], [], [])
     text = "x" * 300  # about what an entry holds
@@ -119,7 +119,7 @@ def side_by_side(kept: KeptSession, alone: Session, bare: Bare, lines: list[str]
 
 def long_record(file: RoomFile, place: Path, lines: list[str], length: int) -> None:
     """A record of so many lines, as a session writes it, but for the flush of each: those of one evening over and over."""
-    kept = KeptSession.open(file, place, "anna")
+    kept = RecordedSession.open(file, place, "anna")
     kept._book._db.execute("PRAGMA synchronous = OFF")  # type: ignore[union-attr]
     done = 0
     while done < length:
@@ -132,10 +132,10 @@ def long_record(file: RoomFile, place: Path, lines: list[str], length: int) -> N
     kept._lay_down(None)  # without a last checkpoint, as if it had been killed
 
 
-def opened(file: RoomFile, place: Path) -> tuple[float, KeptSession]:
+def opened(file: RoomFile, place: Path) -> tuple[float, RecordedSession]:
     """Seconds to open, and what was opened."""
     began = time.perf_counter()
-    kept = KeptSession.open(file, place, "anna")
+    kept = RecordedSession.open(file, place, "anna")
     return time.perf_counter() - began, kept
 
 
@@ -150,7 +150,7 @@ def main() -> int:
     lines = evening(options.lines)
     with tempfile.TemporaryDirectory(dir=options.directory) as scratch:
         directory = Path(scratch)
-        kept = KeptSession.open(file, directory / "kept.logbook", "anna")
+        kept = RecordedSession.open(file, directory / "kept.logbook", "anna")
         side = side_by_side(kept, Session(file.room), Bare(directory), lines)
         alone, with_record = statistics.median(side.alone), statistics.median(side.kept)
         kept.catch_up()
@@ -158,7 +158,7 @@ def main() -> int:
         for _ in range(5000):
             kept.catch_up()
         listening = (time.process_time_ns() - began) / 5000 / 1000
-        unflushed = KeptSession.open(file, directory / "unflushed.logbook", "anna")
+        unflushed = RecordedSession.open(file, directory / "unflushed.logbook", "anna")
         unflushed._book._db.execute("PRAGMA synchronous = OFF")  # type: ignore[union-attr]
         without_flush = times(unflushed.enter, lines)
 

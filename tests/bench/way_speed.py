@@ -18,7 +18,7 @@ from collections.abc import Iterator
 
 from model.bay.actions import Plug
 from model.bay.refusals import Refusal
-from model.entry.requests import Request
+from model.entry.entry import Entry
 from model.room.file import read_room
 from model.room.wiring import Room
 from model.session import Session
@@ -29,6 +29,7 @@ from model.way.why import Why
 from tests.bench.rooms import FACILITY
 from tests.bench.table import Figure, report
 from tests.generated import generated_room
+from tests.said import act
 
 # Bars of our own. A line's answer is there at once; what stands in for dead gear is looked for among all gear of the room.
 MEDIAN_MS, WORST_MS = 50.0, 1000.0
@@ -38,7 +39,7 @@ AROUND_MEDIAN_MS = 250.0
 def opened(room: Room, cords: int, rng: random.Random) -> Session:
     """A session with the house patch and some random cords of the place that they are in."""
     session = Session(room)
-    for line in session.house_lines()[:2000]:
+    for line in session.house_entries()[:2000]:
         session.enter(line)
     by_place: dict[str, list[str]] = {}
     for jack in room.jacks:
@@ -46,13 +47,13 @@ def opened(room: Room, cords: int, rng: random.Random) -> Session:
     places = [place for place in by_place if len(by_place[place]) > 1]
     for _ in range(cords):
         try:
-            session.act(Plug(tuple(rng.sample(by_place[rng.choice(places)], 2))))
+            act(session, Plug(tuple(rng.sample(by_place[rng.choice(places)], 2))))
         except Refusal:
             continue
     return session
 
 
-def questions(session: Session, count: int, rng: random.Random) -> Iterator[tuple[str, Request]]:
+def questions(session: Session, count: int, rng: random.Random) -> Iterator[tuple[str, Entry]]:
     """Questions about random ports; routes within a place and between places in equal parts."""
     room = session.room
     at_jacks = [port for port in room.ports if room.jacks_of_port[port.index]]
@@ -83,7 +84,7 @@ def measured(title: str, session: Session, count: int, rng: random.Random) -> It
     for kind, question in questions(session, count, rng):
         began = time.perf_counter_ns()
         try:
-            answer = question.run(session)
+            answer = question.run(session.draft())
         except Refusal:
             continue
         took = (time.perf_counter_ns() - began) / 1e6
@@ -115,7 +116,7 @@ def main() -> int:
         rng = random.Random(11)
         began = time.perf_counter()
         session = opened(room, min(400, len(room.jacks) // 20), rng)
-        session.names.warm()
+        session.warm()
         print(f"{title}: opened in {time.perf_counter() - began:.1f} s", file=sys.stderr)
         gc.collect()
         gc.freeze()

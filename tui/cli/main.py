@@ -21,15 +21,18 @@ SCREEN = "screen"
 # The commands beside the screen, each in `tui/run_NAME.py`: `arguments(parser)` and `run(args) -> status`.
 SUBCOMMANDS: dict[str, str] = {
     "check": "read a room file; report errors and findings",
-    "rehearse": "play typed lines and print what each did",
+    "rehearse": "play entries and print what each did",
     "sheet": "print the recall sheet of a patch",
     "log": "print the record of a room's sessions",
+    "help": "read about a topic; without one, list the topics",
 }
+# What stands after a command's name, where it is not a room.
+TAKES: dict[str, str] = {"help": "[TOPIC]"}
 
 
 def _usage() -> str:
     lines = ["bayhand ROOM [options]  the screen: the live bay of a room file"]
-    lines += [f"bayhand {name} ROOM ...  {says}" for name, says in SUBCOMMANDS.items()]
+    lines += [f"bayhand {name} {TAKES.get(name, 'ROOM ...')}  {says}" for name, says in SUBCOMMANDS.items()]
     return "\n".join([*lines, "", "bayhand COMMAND --help tells a command's options.", "", CAUTION])
 
 

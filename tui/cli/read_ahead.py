@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     # nothing of the model is loaded here before the child has gone its own way
-    from model.live.patch import Standing
-    from model.record.kept_room import RoomFile
+    from model.live.look import Standing
+    from model.record.room_file import RoomFile
 
 
 class CannotRead(Exception):
@@ -24,8 +24,8 @@ class CannotRead(Exception):
 
 def _read(path: Path) -> tuple[RoomFile, Standing]:
     """A room file, and the warnings that stand in its room at rest. Raises CannotRead."""
-    from model.live.patch import standing_at_rest
-    from model.record.kept_room import read_room_file
+    from model.live.look import standing_at_rest
+    from model.record.room_file import read_room_file
     from model.room.file import RoomFileErrors, UnreadableFile
 
     try:

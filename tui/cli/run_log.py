@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from model.record.faults import CannotKeep, NotThisOne
-from model.record.logbook import LINE, Entry, Logbook
+from model.record.logbook import ENTRY, Logbook, Recorded
 from model.record.place import logbook_place
 from model.text.clean import shown
 from tui.cli.status import OK, UNUSABLE, say
@@ -46,29 +46,30 @@ def run(args: argparse.Namespace) -> int:
     return OK
 
 
-def as_json(entry: Entry) -> dict[str, Any]:
+def as_json(entry: Recorded) -> dict[str, Any]:
     """The object that `--json` prints for an entry. ``at`` is UTC."""
     return {
         "number": entry.id,
         "at": _time(entry).strftime("%Y-%m-%dT%H:%M:%S.") + f"{entry.at % 1000:03}Z",
         "seat": entry.seat,
-        "kind": "line" if entry.kind == LINE else "remark",
+        "kind": "entry" if entry.kind == ENTRY else "remark",
         "typed": entry.typed,
-        "line": entry.line,
-        "did": [{"kind": kind, "text": text} for kind, text in json.loads(entry.did)],
+        "entry": entry.entry,
+        "told": json.loads(entry.told),
     }
 
 
-def as_text(entry: Entry) -> Iterator[str]:
+def as_text(entry: Recorded) -> Iterator[str]:
     """An entry to read. The time is that of the place where it is read."""
     time = _time(entry).astimezone().strftime("%Y-%m-%d %H:%M:%S")
-    said = entry.typed if entry.kind == LINE else f"({entry.line})"
+    said = entry.typed if entry.kind == ENTRY else f"({entry.entry})"
     yield shown(f"{entry.id:>6}  {time}  {entry.seat}  {said}".rstrip())
-    if entry.kind == LINE and entry.line != entry.typed:
-        yield shown(f"        = {entry.line}")
-    for kind, text in json.loads(entry.did):
-        yield shown(f"        {kind} {text}")
+    if entry.kind == ENTRY and entry.entry != entry.typed:
+        yield shown(f"        = {entry.entry}")
+    for each in json.loads(entry.told):
+        severity = f"[{each['severity']}] " if each.get("severity") else ""
+        yield shown(f"        {each['kind']} {severity}{each['words']}")
 
 
-def _time(entry: Entry) -> datetime:
+def _time(entry: Recorded) -> datetime:
     return datetime.fromtimestamp(entry.at // 1000, UTC)

@@ -54,7 +54,7 @@ def run(args: argparse.Namespace) -> int:
         return UNUSABLE
     taken = begin_reading(Path(args.room))
     from model.record.faults import CannotKeep, NotThisOne
-    from model.record.kept_session import KeptSession
+    from model.record.recorded_session import RecordedSession
     from tui.screen.app import BayApp
 
     try:
@@ -63,21 +63,21 @@ def run(args: argparse.Namespace) -> int:
         say(str(problem))
         return UNUSABLE
     try:
-        kept = KeptSession.open(file, args.logbook, args.seat, at_rest)
+        record = RecordedSession.open(file, args.logbook, args.seat, at_rest)
     except (NotThisOne, CannotKeep) as problem:
         say(f"bayhand: {shown(str(problem))}")
         return UNUSABLE
     app = BayApp(
-        kept.session,
+        record.session,
         ascii_only=args.ascii or plain_terminal(),
         light=args.light,
         house=not args.no_house,
-        kept=kept,
+        record=record,
     )
     try:
         app.run()
     finally:
-        kept.close()
+        record.close()
     if app.fault:
         tell_fault(app.fault)
     return app.return_code or OK

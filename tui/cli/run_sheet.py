@@ -13,12 +13,12 @@ from model.patches.placed import Placing, house, place
 from model.patches.saved_patch import SavedPatch, save
 from model.patches.sheet import Sheet, patched, sheet_of_patch, sheet_of_session
 from model.patches.sheet_writers import WRITERS
-from model.patches.shelf import HOUSE
+from model.patches.shelf import HOUSE, SHELF
 from model.record.faults import CannotKeep, NotThisOne
-from model.record.kept_room import RoomFile, read_room_file
 from model.record.logbook import Logbook
 from model.record.place import logbook_place
-from model.record.taking_up import take_up_in
+from model.record.restore import restore
+from model.record.room_file import RoomFile, read_room_file
 from model.rehearse import play, play_house
 from model.room.file import RoomFileErrors, UnreadableFile
 from model.room.labels import normalized
@@ -66,11 +66,11 @@ def run(args: argparse.Namespace) -> int:
             say(shown(f"{args.script}:{played.number}: {played.outcome.typed}: {played.outcome.error}"))
     when = datetime.now().strftime("%Y-%m-%d %H:%M")
     if args.patch is None:
-        sheet, saved = sheet_of_session(session, when), save(session.patch.state)
+        sheet, saved = sheet_of_session(session.now, when), save(session.patch.state)
     else:
         found = _named(session, args.patch, when)
         if found is None:
-            known = listed([*session.shelf.patches, HOUSE])
+            known = listed([*session.get(SHELF).patches, HOUSE])
             say(f"no patch is saved as '{shown(args.patch)}': there is {known}")
             return UNUSABLE
         sheet, saved = found
@@ -86,10 +86,11 @@ def _named(session: Session, name: str, when: str) -> tuple[Sheet, SavedPatch] |
     if normalized(name) == HOUSE:
         placing = Placing(house(room))
         return sheet_of_patch(room, HOUSE, placing, when), save(patched(room, placing.placed).state)
-    known = session.shelf.named(name)
+    shelf = session.get(SHELF)
+    known = shelf.named(name)
     if known is None:
         return None
-    saved = session.shelf.patches[known].patch
+    saved = shelf.patches[known].patch
     return sheet_of_patch(room, known, place(saved, room), when), saved
 
 
@@ -108,9 +109,11 @@ def _as_recorded(file: RoomFile, logbook: Path | None) -> Session:
                 say(shown(f"house patch: {played.outcome.typed}: {played.outcome.error}"))
         return session
     with closing(Logbook.open_to_read(where, in_own_place=logbook is None)) as book:
-        kept = book.room()
-        if kept is not None and kept.name != file.room.name and kept.path != str(file.path.resolve()):
-            raise NotThisOne(f"{where} is the logbook of {kept.name} ({kept.path}), not of {file.room.name}")
-        for words in take_up_in(session, book, kept, file.room, file.text).words:
+        recorded = book.room()
+        if recorded is not None and recorded.name != file.room.name and recorded.path != str(file.path.resolve()):
+            raise NotThisOne(f"{where} is the logbook of {recorded.name} ({recorded.path}), not of {file.room.name}")
+        found = restore(book, recorded, file.room, file.text, None)
+        session.now = found.session
+        for words in found.words:
             say(shown(words))
     return session

@@ -20,7 +20,7 @@ from tui.screen.ink import Ink
 from tui.screen.theme import GROUNDS, ROLES, colour
 
 if TYPE_CHECKING:
-    from model.record.kept_session import KeptSession
+    from model.record.recorded_session import RecordedSession
 
 SIGNALS = (signal.SIGTERM, signal.SIGHUP)
 SIGNALLED = 128  # and the signal's number: the exit status of a program that a signal ended
@@ -61,12 +61,12 @@ class BayApp(App[None], inherit_bindings=False):
         ascii_only: bool = False,
         light: bool = False,
         house: bool = True,
-        kept: KeptSession | None = None,
+        record: RecordedSession | None = None,
     ) -> None:
-        """``kept``: the session's record; ``house``: plug the house patch, where nothing was ever recorded."""
+        """``record``: the session's record; ``house``: plug the house patch, where nothing was ever recorded."""
         super().__init__()
         self.session = session
-        self.kept = kept
+        self.record = record
         self.ink = Ink(ascii_only, light)
         self.house = house
         self.fault = ""  # the traceback of a fault of the program, which ended it
@@ -79,7 +79,7 @@ class BayApp(App[None], inherit_bindings=False):
 
     def get_default_screen(self) -> Screen[None]:
         """The live bay."""
-        return BayScreen(self.session, self.ink, house=self.house, kept=self.kept)
+        return BayScreen(self.session, self.ink, house=self.house, record=self.record)
 
     def on_mount(self) -> None:
         """End as asked when the terminal or the system says so, so that the terminal is left as it was."""
@@ -99,7 +99,7 @@ class BayApp(App[None], inherit_bindings=False):
     def _warm(self) -> None:
         """What stands now stays: the garbage collector need not look at it again."""
         import_module("model.commands.completion")
-        self.session.names.warm()
+        self.session.warm()
         gc.collect()
         gc.freeze()
         gc.enable()

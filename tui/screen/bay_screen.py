@@ -10,9 +10,7 @@ from textual.geometry import Region
 from textual.layout import Layout
 from textual.screen import Screen
 
-from model.bay.actions import Action
 from model.commands.table import PLUGS_CAUTION
-from model.entry.requests import ActsAtBay
 from model.live.change import Change
 from model.room.wiring import line_contact, normal_contact
 from model.session import Outcome, Session, awaited, caution_for
@@ -35,7 +33,7 @@ from tui.screen.work_page import WorkPage, work_page
 
 if TYPE_CHECKING:
     from model.commands.completion import Completion
-    from model.record.kept_session import KeptSession
+    from model.record.recorded_session import RecordedSession
 
 READS = "F6"  # the key that shows the newest answer whole, said where not all of it can be seen
 LISTENS_EVERY = 0.25  # seconds: what another seat types is here within half a second
@@ -51,20 +49,22 @@ class BayScreen(Screen[None]):
     BINDINGS = bindings("screen")
     AUTO_FOCUS = "#line"
 
-    def __init__(self, session: Session, ink: Ink, *, house: bool = True, kept: KeptSession | None = None) -> None:
-        """``kept``: the session's record, through which its lines go; without one they are kept nowhere."""
+    def __init__(
+        self, session: Session, ink: Ink, *, house: bool = True, record: RecordedSession | None = None
+    ) -> None:
+        """``record``: the session with its record, through which entries go; without one they are kept nowhere."""
         super().__init__()
         self.session = session
-        self.kept = kept
-        self.enter = session.enter if kept is None else kept.enter
+        self.record = record
+        self.enter = session.enter if record is None else record.enter
         self.ink = ink
         self.tiling = Tiling()
         self.happened = Happened()
-        if kept is not None:
-            self.happened.add([Entry([ink.mark("said"), Piece(f" {words}")]) for words in kept.opened])
-        if house and (kept is None or kept.is_new):
+        if record is not None:
+            self.happened.add([Entry([ink.mark("said"), Piece(f" {words}")]) for words in record.opened])
+        if house and (record is None or record.is_new):
             self.happened.add(house_patch(session, self.enter, ink))
-        self.view = BayView(session.patch)
+        self.view = BayView(session)
         self.queue = Queue()
         self.offers: tuple[str, ...] = ()
         self._taking: list[Completion] = []  # what Tab walks through, while it walks
@@ -75,7 +75,7 @@ class BayScreen(Screen[None]):
         self._answered = False  # whether a line was done since the screen opened
         self._leaving = False
         # whether the newest answer is read before the work list; so is what no longer holds at the opening
-        self._answer_first = kept is not None and len(kept.opened) > 1
+        self._answer_first = record is not None and len(record.opened) > 1
         self._work: WorkPage | None = None  # the work list, where one is under way
         self._meanwhile = ""  # what another seat did while a line is being typed
 
@@ -108,8 +108,8 @@ class BayScreen(Screen[None]):
         self.field = cast(BayField, self.parts["bays"])
         self.talk = self._panel("talk")
         self.watch(self.line, "value", self._typed, init=False)
-        if self.kept is not None:
-            self.line.history += self.kept.history
+        if self.record is not None:
+            self.line.history += self.record.history
             self._show_notice()
             self.set_interval(LISTENS_EVERY, self._listen)
         self._work = work_page(self.session, self.ink)
@@ -209,7 +209,7 @@ class BayScreen(Screen[None]):
         self._refusal = None
         self._leaving = False
         if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].line != value:
-            self._taking, self._taken = complete(value, self.session), -1
+            self._taking, self._taken = complete(value, self.session.draft()), -1
         self._show_offers(self._taking, self._taken)
         if not value.strip():
             self._meanwhile = ""
@@ -237,7 +237,7 @@ class BayScreen(Screen[None]):
         if outcome.error is not None:
             self.talk.show("the line", not_yet(self.ink, outcome.error), self._meanwhile)
             return
-        cord = "" if outcome.change.cord is None else f"cord {outcome.change.cord}"
+        cord = " ".join(f"cord {number}" for number in outcome.change.cords[:3])
         after = "  ".join(filter(None, (self._meanwhile, cord)))
         self.talk.show("what this line would do", would_do(self.ink, outcome, self._caution(outcome)), after)
 
@@ -319,7 +319,7 @@ class BayScreen(Screen[None]):
 
     def _leads_on(self, outcome: Outcome) -> bool:
         """Whether the work list may follow at once: a step or another line at the bay, that raised no warning."""
-        if isinstance(outcome.line, ActsAtBay | Action):
+        if outcome.step:
             return not outcome.change.raised
         return self._work is not None and outcome.answer.offers == self._work.offers
 
@@ -351,9 +351,9 @@ class BayScreen(Screen[None]):
 
     def _listen(self) -> None:
         """What other seats did, and whether the record is kept: shown where there is anything new."""
-        if self.kept is None:
+        if self.record is None:
             return
-        heard = self.kept.catch_up()
+        heard = self.record.catch_up()
         self._show_notice()
         if not heard:
             return
@@ -374,7 +374,7 @@ class BayScreen(Screen[None]):
             self._show_talk()
 
     def _show_notice(self) -> None:
-        reason = "" if self.kept is None else self.kept.keeping or ""
+        reason = "" if self.record is None else self.record.keeping or ""
         notice = cast(Notice, self.parts["notice"])
         if reason != notice.reason:
             notice.reason = reason
@@ -388,7 +388,7 @@ class BayScreen(Screen[None]):
         if what == "record":
             from tui.screen.record_page import record_entries
 
-            entries = record_entries(self.kept, self.ink)
+            entries = record_entries(self.record, self.ink)
             self.app.push_screen(ReadingScreen(self.ink, "the record", entries, at_end=True))
         elif (work := self._work_shown()) and not self.line.value.strip():
             self.app.push_screen(ReadingScreen(self.ink, "the work list", work.entries))
@@ -486,11 +486,11 @@ class BayScreen(Screen[None]):
 
     def action_leave(self) -> None:
         """Leave; what is kept nowhere is said first."""
-        typed = len(self.session.patch.stack) > len(self.session.room.house_patch)
-        unkept = typed if self.kept is None else self.kept.keeping is not None
+        typed = len(self.session.now.taken) > len(self.session.room.house_patch)
+        unkept = typed if self.record is None else self.record.keeping is not None
         if unkept and not self._leaving:
             self._leaving = True
-            what = "This session is kept nowhere" if self.kept is None else "The record cannot be kept"
+            what = "This session is kept nowhere" if self.record is None else "The record cannot be kept"
             text = f"{what}: leave, and what it does not hold is gone. The same key again leaves."
             self.talk.show("leave?", [Entry([self.ink.mark("warning"), Piece(f" {text}")])])
             return

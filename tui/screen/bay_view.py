@@ -8,6 +8,7 @@ from typing import NamedTuple
 from model.bay.state import State
 from model.live.patch import Patch
 from model.room.wiring import NO_PORT, Normal, Room
+from model.session import Session
 from model.signal.warning import SEVERITIES, Alert
 from tui.screen.marks import BESIDE_JACKS
 
@@ -66,10 +67,9 @@ def jacks_of(patch: Patch, warning: Alert) -> set[int]:
 class BayView:
     """The marks of the field. Each ``set_`` answers which jacks look different now."""
 
-    def __init__(self, patch: Patch) -> None:
-        self.patch = patch
-        self.room: Room = patch.room
-        self.state: State = patch.state
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.room: Room = session.room
         self.cursor = 0
         self.wanted: Mapping[int, int | None] = {}  # jack: number of the cord that it would hold
         self.lit: frozenset[int] = frozenset()
@@ -79,6 +79,16 @@ class BayView:
         self._behind: dict[int, str] = {}
         self._between: dict[int, NormalLook] = {}
         self.after_line((), ())
+
+    @property
+    def patch(self) -> Patch:
+        """The live patch."""
+        return self.session.patch
+
+    @property
+    def state(self) -> State:
+        """The state of the bay."""
+        return self.session.patch.state
 
     def set_cursor(self, jack: int) -> set[int]:
         """Describe a jack."""

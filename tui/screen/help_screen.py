@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.commands.reading import GROUPS
+from model.commands.table import GROUPS
 from model.text.caution import CAUTION
 from tui.screen.ink import Ink, Piece, cells
 from tui.screen.keys import PLACES, WORDS, keys_of

@@ -2,11 +2,23 @@
 
 from __future__ import annotations
 
-import re
 from typing import NamedTuple
 
-from model.entry.requests import ActsAtBay
-from model.live.words import BROKEN, CAUTION, CLEARED, JOINED, MADE, RAISED, SAID, SPLIT, Told, told
+from model.live.told import (
+    BROKEN,
+    CAUTION,
+    CHANGED,
+    CLEARED,
+    FIX,
+    JOINED,
+    MADE,
+    PASSING,
+    RAISED,
+    SAID,
+    SPLIT,
+    Told,
+    told,
+)
 from model.session import Outcome
 from model.signal.warning import DANGER, NOTE, WARNING, Alert, figure_words
 from tui.screen.ink import Ink, Piece, Words
@@ -21,24 +33,21 @@ class Saying(NamedTuple):
 
 
 SAYINGS: dict[str, Saying] = {
-    CAUTION: Saying("danger", "first:", "caution:"),
+    CAUTION: Saying("danger", "caution:", "caution:"),
     RAISED: Saying("warning", "raises", "raised"),
     JOINED: Saying("joined", "joins", "joined"),
     BROKEN: Saying("broken", "breaks", "broke"),
     MADE: Saying("made", "makes", "made"),
     SPLIT: Saying("split", "splits", "split"),
     CLEARED: Saying("cleared", "ends", "ended"),
+    CHANGED: Saying("warning", "now:", "now:"),
+    PASSING: Saying("danger", "danger", "danger"),
+    FIX: Saying("said", "fix:", "fix:"),
     SAID: Saying("said", "", ""),
 }
 
 
 WORD_ROLES: dict[str, str] = {DANGER: "alarm", WARNING: "warning", NOTE: "note"}
-
-
-# What a line of an answer begins with where a step of the work list must be cautioned, and its mark.
-STEP_MARKS: dict[str, str] = {"caution:": "warning", "danger:": "danger"}
-# A consequence as a proposal tells it: its kind, how bad it is, its words.
-_CONSEQUENCE = re.compile(r" {5}(\w+) (?:\[(\w+)\] )?(.*)")
 
 
 class Entry(NamedTuple):
@@ -49,56 +58,38 @@ class Entry(NamedTuple):
 
 
 def sayings(ink: Ink, outcome: Outcome) -> list[Entry]:
-    """The consequences of a line, one an entry: cautions first, then warnings, then connections, then its answer."""
-    return [
-        *(_entry(ink, line, outcome.asked) for line in told(outcome.change)),
-        *(_said(ink, text, outcome) for text in outcome.answer.words),
-    ]
+    """The consequences of an entry, one an item: cautions first, then warnings, then connections, then its answer."""
+    return [_entry(ink, each, outcome.asked) for each in all_told(outcome)]
 
 
-def _said(ink: Ink, text: str, outcome: Outcome) -> Entry:
-    """A line of an answer. What a proposal would do, and what must be cautioned at a step, has its mark as elsewhere."""
-    if "proposals" in outcome.answer.extra:
-        found = _CONSEQUENCE.fullmatch(text)
-        if found is not None and found[1] in SAYINGS:
-            entry = _entry(ink, Told(found[1], found[3], found[2] or ""), True)
-            return Entry([Piece("     "), *entry.words], 7)
-    kind = step_mark(text, outcome)
-    if kind:
-        words = text.lstrip(" ")
-        indent = len(text) - len(words)
-        return Entry([ink.mark(STEP_MARKS[kind]), Piece(f" {' ' * indent}"), Piece(words)], 2 + indent)
-    return _entry(ink, Told(SAID, text), outcome.asked)
+def all_told(outcome: Outcome) -> list[Told]:
+    """All that is told of an outcome."""
+    return [*told(outcome.change, outcome.before.patch.room), *outcome.answer.said]
 
 
-def step_mark(text: str, outcome: Outcome) -> str:
-    """Whether a line of an answer says what must be cautioned at a step, and which of the table's words it begins with."""
-    word = text.split(None, 1)[0] if text.strip() else ""
-    ours = isinstance(outcome.line, ActsAtBay) or text.startswith("   ")
-    return word if ours and word in STEP_MARKS else ""
-
-
-def _entry(ink: Ink, line: Told, would: bool) -> Entry:
-    saying = SAYINGS[line.kind]
-    mark = ink.mark(line.severity if line.severity and line.kind != CLEARED else saying.mark)
-    verb = saying.would if would else saying.did
-    if line.kind == RAISED:
-        verb = f"{line.severity}:"
-    words: Words = [mark, Piece(" ")]
+def _entry(ink: Ink, each: Told, would: bool) -> Entry:
+    saying = SAYINGS[each.kind]
+    mark = ink.mark(each.severity if each.severity and each.kind != CLEARED else saying.mark)
+    verb = saying.would if would or each.indent else saying.did
+    if each.kind == RAISED:
+        verb = f"{each.severity}:"
+    indent = Piece(" " * each.indent)
+    words: Words = [mark, Piece(" "), indent] if each.kind == SAID else [indent, mark, Piece(" ")]
     if verb:
-        words += [Piece(verb, WORD_ROLES[line.severity] if line.kind in (RAISED, CAUTION) else "faint"), Piece(" ")]
-    return Entry([*words, Piece(line.text)], 2 + len(line.text) - len(line.text.lstrip(" ")))
+        role = WORD_ROLES[each.severity] if each.severity and each.kind in (RAISED, CAUTION, PASSING) else "faint"
+        words += [Piece(verb, role), Piece(" ")]
+    return Entry([*words, Piece(each.words)], 2 + each.indent)
 
 
 def would_do(ink: Ink, outcome: Outcome, caution: str) -> list[Entry]:
-    """The preview of a line that can be read; ``caution`` is what must be cautioned before it."""
-    cautions = [text for text in outcome.answer.words if not text.startswith(" ") and step_mark(text, outcome)]
-    rest = tuple(text for text in outcome.answer.words if text not in cautions)
-    entries = sayings(ink, outcome._replace(answer=outcome.answer._replace(words=rest)))
-    told_first = [text.partition(" ")[2] for text in cautions]
-    if caution and not cautions and not outcome.change.cautions:
-        told_first = [caution]
-    first = [first_of_all(ink, text) for text in told_first]
+    """The preview of an entry that can be read; ``caution`` is what it must say first where nothing worse does."""
+    everything = all_told(outcome)
+    cautions = [each for each in everything if each.kind == CAUTION and not each.indent]
+    rest = [each for each in everything if each not in cautions]
+    first = [_entry(ink, each, True) for each in cautions]
+    if caution and not any(each.kind == CAUTION for each in everything):
+        first = [first_of_all(ink, caution)]
+    entries = [_entry(ink, each, True) for each in rest]
     if not entries:
         entries = [Entry([ink.mark("said"), Piece(" changes no connection", "faint")])]
     return [*first, *entries]
@@ -106,14 +97,13 @@ def would_do(ink: Ink, outcome: Outcome, caution: str) -> list[Entry]:
 
 def first_of_all(ink: Ink, caution: str) -> Entry:
     """What must be cautioned before anything else."""
-    return Entry([ink.mark("warning"), Piece(" first: ", "warning"), Piece(caution)])
+    return Entry([ink.mark("warning"), Piece(" caution: ", "warning"), Piece(caution)])
 
 
 def did(ink: Ink, outcome: Outcome) -> list[Entry]:
     """The entries of an accepted line in the list of what happened: what was typed, then what it did."""
     words: Words = [Piece(f"> {outcome.typed.strip()}", "strong")]
-    if outcome.change.cord is not None:
-        words.append(Piece(f"  #{outcome.change.cord}", "plugged"))
+    words += [Piece(f"  #{number}", "plugged") for number in outcome.change.cords]
     entries = sayings(ink, outcome) or [Entry([ink.mark("said"), Piece(" changed no connection", "faint")])]
     return [Entry(words), *entries]
 

@@ -60,7 +60,7 @@ LISTS = ("warnings", "happened")  # the pages that have a place of their own whe
 
 def house_patch(session: Session, enter: Callable[[str], Outcome], ink: Ink) -> list[Entry]:
     """Plug the room's house patch, line by line; the answer is what that did."""
-    lines = session.house_lines()
+    lines = session.house_entries()
     entries: list[Entry] = []
     if lines:
         entries.append(Entry([Piece(f"the house patch, {len(lines)} cord{'' if len(lines) == 1 else 's'}:", "title")]))

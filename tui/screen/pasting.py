@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.commands.reading import LONGEST_LINE
+from model.commands.reading import MAX_CHARACTERS
 from tui.screen.ink import Ink, Piece
 from tui.screen.line_words import Entry
 
@@ -18,8 +18,8 @@ class Queue:
     def add(self, lines: list[str]) -> str:
         """Lines of a paste; the answer says why they are not taken, or is empty."""
         longest = max(map(len, lines))
-        if longest > LONGEST_LINE:
-            return f"the paste has a line of {longest} characters, and a line has at most {LONGEST_LINE}: none of it was taken"
+        if longest > MAX_CHARACTERS:
+            return f"an entry of the paste has {longest} characters, at most {MAX_CHARACTERS} are allowed: none of it was taken"
         if len(self.lines) + len(lines) > MAX_LINES:
             return f"the paste has {len(lines)} lines, and at most {MAX_LINES} can wait: none of it was taken"
         self.lines += lines

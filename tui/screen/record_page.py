@@ -7,25 +7,26 @@ from collections.abc import Iterator
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
-from model.live.words import CAUTION, RAISED, SAID
+from model.live.told import CLEARED
 from tui.screen.ink import Ink, Piece
 from tui.screen.line_words import SAYINGS, Entry
 
 if TYPE_CHECKING:
-    from model.record.kept_session import KeptSession
-    from model.record.logbook import Entry as Recorded
+    from model.record.logbook import Recorded
+    from model.record.recorded_session import RecordedSession
 
-MOST = 500  # entries; `bayhand log` prints them all
+MAX_ENTRIES = 500  # entries; `bayhand log` prints them all
 HANG = 4
+CORD = "cord"  # what is told of an entry first: the numbers of the cords that it handled
 
 
-def record_entries(kept: KeptSession | None, ink: Ink) -> list[Entry]:
+def record_entries(record: RecordedSession | None, ink: Ink) -> list[Entry]:
     """The last entries of the record, oldest first. Times are those of the place where they are read."""
-    if kept is None:
+    if record is None:
         return [Entry([Piece("no record is kept of this session", "faint")])]
     entries: list[Entry] = []
     day = ""
-    for recorded in kept.recorded(MOST):
+    for recorded in record.recorded(MAX_ENTRIES):
         at = datetime.fromtimestamp(recorded.at / 1000, UTC).astimezone()
         if f"{at:%Y-%m-%d}" != day:
             day = f"{at:%Y-%m-%d}"
@@ -38,16 +39,17 @@ def _told(recorded: Recorded, at: datetime, ink: Ink) -> Iterator[Entry]:
     seat = f" {recorded.seat}" if recorded.seat else ""
     when = Piece(f"{at:%H:%M:%S}{seat}  ", "faint")
     if not recorded.typed:  # a remark of the program
-        yield Entry([when, Piece(recorded.line)], HANG)
+        yield Entry([when, Piece(recorded.entry)], HANG)
         return
-    did = json.loads(recorded.did)
-    cord = "".join(f"  #{text}" for kind, text in did if kind == "cord")
+    told = json.loads(recorded.told)
+    cord = "".join(f"  {each['words']}" for each in told if each["kind"] == CORD)
     yield Entry([when, Piece(recorded.typed, "strong"), Piece(cord, "plugged")], HANG)
-    if recorded.line != recorded.typed:
-        yield Entry([Piece(f"  = {recorded.line}", "faint")], HANG)
-    for kind, text in did:
-        if kind in SAYINGS:
-            # how bad a warning was is not in the record: its words tell
-            mark = "said" if kind in (RAISED, CAUTION) else SAYINGS[kind].mark
-            verb = "" if kind == SAID else f"{SAYINGS[kind].did} "
-            yield Entry([Piece("  "), ink.mark(mark), Piece(f" {verb}", "faint"), Piece(text)], HANG)
+    if recorded.entry != recorded.typed:
+        yield Entry([Piece(f"  = {recorded.entry}", "faint")], HANG)
+    for each in told:
+        if each["kind"] in SAYINGS:
+            saying = SAYINGS[each["kind"]]
+            mark = each["severity"] if each["severity"] and each["kind"] != CLEARED else saying.mark
+            verb = f"{saying.did} " if saying.did else ""
+            indent = " " * (1 + each["indent"])
+            yield Entry([Piece("  "), ink.mark(mark), Piece(f"{indent}{verb}", "faint"), Piece(each["words"])], HANG)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from model.bay.refusals import Refusal
-from model.commands.reading import COMMANDS, command_of, split_question
+from model.commands.reading import command_of, split_question
+from model.commands.table import COMMANDS
 from model.language.names import IN, OUT, Names
 from model.live.change import Change
 

@@ -6,7 +6,7 @@ from textual import events
 from textual.message import Message
 from textual.widgets import Input
 
-from model.commands.reading import LONGEST_LINE
+from model.commands.reading import MAX_CHARACTERS
 from model.text.clean import shown
 from tui.screen.keys import bindings
 
@@ -24,7 +24,7 @@ class TypedLine(Input):
             self.lines = lines
 
     def __init__(self, *, id: str | None = None) -> None:
-        super().__init__(id=id, select_on_focus=False, compact=True, max_length=LONGEST_LINE)
+        super().__init__(id=id, select_on_focus=False, compact=True, max_length=MAX_CHARACTERS)
         self.cursor_blink = False
         self.history: list[str] = []
         self._back = 0  # how far back in the history; 0 is the line itself
@@ -65,7 +65,7 @@ class TypedLine(Input):
         lines = [shown(line.replace("\t", " ").strip()) for line in text.splitlines()]
         lines = [line for line in lines if line]
         start, end = sorted(self.selection)
-        if len(lines) == 1 and len(self.value) - (end - start) + len(lines[0]) <= LONGEST_LINE:
+        if len(lines) == 1 and len(self.value) - (end - start) + len(lines[0]) <= MAX_CHARACTERS:
             self.replace(lines[0], start, end)
         elif lines:
             self.post_message(self.Pasted(lines))

@@ -24,11 +24,13 @@ class WorkPage(NamedTuple):
 
 def work_page(session: Session, ink: Ink) -> WorkPage | None:
     """The work list under way; None where there is none."""
-    if "patches" not in session.parts.made() or session.shelf.work is None:
+    if "shelf" not in session.now.parts:
         return None
-    from model.patches.work import offers, under_way  # only who has a work list pays for it
+    from model.patches.work import offers, standing  # only who has a work list pays for it
 
-    found = under_way(session)
+    found = standing(session.draft())
+    if found is None:
+        return None
     entries = [Entry([Piece(title(session, found), "strong")]), *_next(session, found, ink), *_later(found)]
     if found.elsewhere:
         entries.append(_said(ink, f"it was saved in another room, {found.elsewhere}"))
@@ -51,12 +53,12 @@ def title(session: Session, found: Standing) -> str:
 
 def done(session: Session, found: Standing) -> list[str]:
     """What is otherwise in the bay than when the list was begun."""
-    from model.patches.compare import Keep, differences
+    from model.patches.compare import Stay, differences
     from model.patches.patch_words import difference_words
     from model.patches.placed import place, present
 
     began = place(found.work.began.patch, session.room).placed
-    changed = [d for d in differences(began, present(session.patch.state)) if not isinstance(d, Keep)]
+    changed = [d for d in differences(began, present(session.patch.state)) if not isinstance(d, Stay)]
     return [" ".join(difference_words(difference, session.room).split()) for difference in changed]
 
 
@@ -65,9 +67,9 @@ def _next(session: Session, found: Standing, ink: Ink) -> Iterator[Entry]:
     from model.signal.warning import DANGER
 
     for step in found.todo.steps[:1]:
-        for caution in step.caution:
+        for caution in step.cautions:
             yield first_of_all(ink, caution)
-        for warning in session.patch.preview(step.action).raised:
+        for warning in session.patch.do(step.action).change.raised:
             if warning.severity == DANGER:
                 yield Entry([ink.mark(DANGER), Piece(" danger: ", "alarm"), Piece(f"{warning.text} {warning.fix}")])
         yield Entry([Piece("now ", "key"), Piece(step.words, "strong")], NUMBER)
@@ -76,7 +78,7 @@ def _next(session: Session, found: Standing, ink: Ink) -> Iterator[Entry]:
 def _later(found: Standing) -> Iterator[Entry]:
     for number, step in enumerate(found.todo.steps[1:], start=2):
         yield Entry([Piece(f"{number:>{NUMBER - 1}} ", "faint"), Piece(step.words)], NUMBER)
-        for caution in step.caution:
+        for caution in step.cautions:
             yield Entry([Piece(f"{'':{NUMBER}}caution: {caution}", "faint")], NUMBER)
 
 

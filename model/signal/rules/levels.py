@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.bay.state import Cord, Edit, State
+from model.bay.state import Cord, Making, State
 from model.room.wiring import Port, Room
 from model.signal.cautions import MONITORS_DOWN
 from model.signal.circuit import Circuit, names
@@ -117,11 +117,14 @@ def usual_at_ears(room: Room) -> set[int]:
     ears = [port.index for port in room.ports if port.ears and not port.kind.is_output]
     rest = State(room)
     found = _outputs_at(rest, ears)
+    if not room.house_patch:
+        return found
+    making = Making(rest)
     for number, cord in enumerate(room.house_patch, start=1):
-        rest.edit(Edit("cords", number, Cord(cord.jacks, max(2, len(cord.jacks)), cord.length_cm)))
+        making.set("cords", number, Cord(cord.jacks, max(2, len(cord.jacks)), cord.length_cm))
         for jack in cord.jacks:
-            rest.edit(Edit("plugs", jack, number))
-    return found | (_outputs_at(rest, ears) if room.house_patch else set())
+            making.set("plugs", jack, number)
+    return found | _outputs_at(rest.after(making.difference()), ears)
 
 
 def _outputs_at(state: State, inputs: list[int]) -> set[int]:

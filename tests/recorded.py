@@ -7,30 +7,29 @@ import traceback
 from collections.abc import Callable
 from pathlib import Path
 
-from model.entry.parts import Plain
-from model.record.checkpoint import session_as_plain
-from model.record.kept_room import read_room_file
-from model.record.kept_session import KeptSession
+from model.record.recorded_session import RecordedSession
+from model.record.room_file import read_room_file
+from model.record.tables import plain_session
 from model.session import Session
 
 ATTIC = Path(__file__).parents[1] / "rooms" / "attic.yaml"
 
 
-def open_at(directory: Path, seat: str = "anna", room: Path = ATTIC) -> KeptSession:
+def open_at(directory: Path, seat: str = "anna", room: Path = ATTIC) -> RecordedSession:
     """A session of a room whose logbook is in a directory."""
-    return KeptSession.open(read_room_file(room), directory / "attic.logbook", seat)
+    return RecordedSession.open(read_room_file(room), directory / "attic.logbook", seat)
 
 
-def do(kept: KeptSession, *lines: str) -> None:
+def do(record: RecordedSession, *lines: str) -> None:
     """Type lines that must be taken."""
     for line in lines:
-        outcome = kept.enter(line)
+        outcome = record.enter(line)
         assert outcome.ok, f"{line}: {outcome.error}"
 
 
-def all_of(session: Session) -> tuple[Plain, object]:
-    """All that a session holds: state, actions to undo and to redo, parts; and its standing warnings."""
-    return session_as_plain(session), session.patch.standing
+def all_of(session: Session) -> tuple[object, object]:
+    """All that a session holds: state, steps to undo and to redo, parts; and its standing warnings."""
+    return plain_session(session.now).to_json(), session.patch.standing
 
 
 def in_another_program(what: Callable[[], None]) -> int:

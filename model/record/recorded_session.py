@@ -1,8 +1,8 @@
-"""A session whose lines are in its logbook before they are answered, and which other seats at the same logbook share.
+"""A session whose entries are in its logbook before they are answered, and which other seats at the same logbook share.
 
-All seats do the same lines in the same order, the order of the record: a line typed here begins a transaction, does first
-what other seats have done meanwhile, then itself, and is answered when it is on disk. Of two that collide, one is first and
-the other is refused by the bay as it then is.
+All seats hold the same entries in the same order, the order of the record: an entry typed here is decided on the session as it
+is; where other seats were faster it is decided once more on what they left; it is answered when it is on disk. Of two that
+collide, one is first and the other is refused by the bay as it then is.
 """
 
 from __future__ import annotations
@@ -11,35 +11,38 @@ from contextlib import suppress
 from pathlib import Path
 from typing import NamedTuple
 
-from model.bay.refusals import Malformed, NotNow, Refusal
-from model.commands.reading import Line, longest_line, split_question
-from model.entry.requests import Answer
-from model.live.patch import Standing
-from model.record.checkpoint import empty, session_as_plain
+from model.entry.answer import Answer
+from model.entry.draft import Recording
+from model.entry.session_state import SessionState
+from model.live.look import Standing
+from model.record.commands import GO_ON
 from model.record.faults import CannotKeep, Damaged, Gone, Locked, NotThisOne
-from model.record.kept_room import RoomFile
-from model.record.logbook import LINE, REMARK, ROOM, Entry, KeptRoom, Logbook, now_ms
+from model.record.follow import followed, said_of
+from model.record.logbook import ENTRY, REMARK, ROOM, Logbook, Recorded, RecordedRoom, now_ms
 from model.record.place import logbook_place, seat_name, set_aside
-from model.record.taking_up import Taken, entry_of, line_of, take_up_in
+from model.record.restore import Restored, recorded_outcome, restore
+from model.record.room_file import RoomFile
+from model.record.tables import PlainSession, plain_session, restored
 from model.session import Outcome, Session
+from model.text.listing import counted
 
-LINES_A_CHECKPOINT = 500  # a session taken up again does at most so many lines, and what undo reaches, once more
-LINES_FOR_HISTORY = 500
+ENTRIES_A_CHECKPOINT = 500  # a session restored sets at most so many entries once more
+ENTRIES_FOR_HISTORY = 500
 
 
-class Heard(NamedTuple):
-    """Something that was not typed here: a line of another seat, or a remark of the program about the record."""
+class Followed(NamedTuple):
+    """Something that was not typed here: an entry of another seat, or a remark of the program about the record."""
 
     seat: str  # '' for a remark
     words: str
-    outcome: Outcome | None = None  # of a line
+    outcome: Outcome | None = None  # of an entry
 
 
 class Stale(CannotKeep):
     """The room file has changed, and another seat goes by the new one."""
 
 
-class KeptSession:
+class RecordedSession:
     """A session and its logbook. Open one with :meth:`open`."""
 
     def __init__(
@@ -47,21 +50,22 @@ class KeptSession:
     ) -> None:
         self.file = file
         self.place = place  # of the logbook; None where there is none to be had
-        self.session = Session(file.room, self._keep, seat, at_rest)
-        self.session.go_on = self.go_on
+        self.session = Session(file.room, seat, at_rest)
+        self.session.recording = lambda: Recording(self.keeping or "", not isinstance(self._fault, Stale))
+        self._at_rest = at_rest
         self.opened: list[str] = []  # what is to be said at the opening
-        self.history: list[str] = []  # lines that were typed, oldest first
+        self.history: list[str] = []  # what was typed, oldest first
         self._in_own_place = in_own_place
         self._book: Logbook | None = None
-        self._live = False  # the session has been taken up
-        self._identity = ""  # of the logbook whose lines the session has done
+        self._restored = False
+        self._identity = ""  # of the logbook whose entries the session holds
         self._last = 0  # the number of its last entry that the session has done
         self._checkpointed = 0  # the number of the entry after which it was set down last
-        self._unkept: list[Entry] = []  # entries that are not on disk
-        self._set_down = False  # the session and its room must go into the logbook with the next entry
+        self._unrecorded: list[Recorded] = []  # what is not on disk
+        self._anew = False  # the session and its room must go into the logbook with the next entry
         self._fault: CannotKeep | None = None
         self._goes_on = False
-        self._heard: list[Heard] = []
+        self._followed: list[Followed] = []
 
     @classmethod
     def open(
@@ -70,7 +74,7 @@ class KeptSession:
         logbook: Path | None = None,
         seat: str | None = None,
         at_rest: Standing | None = None,
-    ) -> KeptSession:
+    ) -> RecordedSession:
         """The session of a room file, as its record left it. ``logbook`` in place of the one in the user's state directory.
 
         ``at_rest``: the warnings that stand in the room at rest, where they were found before.
@@ -104,12 +108,12 @@ class KeptSession:
             ) from fault
         except CannotKeep as fault:
             self._lay_down(fault)
-            if not self._live:
+            if not self._restored:
                 self._read_only(place, fault)
         if self._last:
-            self.opened.append(f"going on after line {self._last} of the record")
-        self.opened += [heard.words for heard in self._heard if not heard.seat]
-        self._heard.clear()
+            self.opened.append(f"going on after entry {self._last} of the record")
+        self.opened += [heard.words for heard in self._followed if not heard.seat]
+        self._followed.clear()
 
     def _read_only(self, place: Path, fault: CannotKeep) -> None:
         """The record as far as it can be read, where it cannot be written."""
@@ -124,14 +128,14 @@ class KeptSession:
             self._identity = book.identity
         finally:
             book.close()
-        self._live = True
+        self._restored = True
 
     @property
     def is_new(self) -> bool:
         """Whether nothing was ever typed in this room: the bay is as the room file has it at rest."""
-        return not self.history and not self.session.patch.stack
+        return not self.history and not self.session.now.taken and not self.session.patch.state.cords
 
-    def recorded(self, last: int) -> list[Entry]:
+    def recorded(self, last: int) -> list[Recorded]:
         """The record's last entries, oldest first; none where it cannot be read now."""
         if self._book is None:
             return []
@@ -147,75 +151,88 @@ class KeptSession:
             return None
         if not self._goes_on:
             return self._fault.reason
-        lines = len([entry for entry in self._unkept if entry.kind == LINE])
-        return f"{self._fault.reason}; {lines} line{'' if lines == 1 else 's'} not in the record"
+        entries = len([recorded for recorded in self._unrecorded if recorded.kind == ENTRY])
+        return f"{self._fault.reason}; {counted(entries, 'entry')} not in the record"
 
-    def go_on(self) -> str:
-        """Do lines although the record cannot be kept, by the user's decision. The answer says what that means.
+    def go_on(self) -> None:
+        """Do entries although the record cannot be kept, by the user's decision.
 
-        They go into the record with the first line for which it can be kept again. Raises NotNow where it is kept.
+        They go into the record with the first entry for which it can be kept again.
         """
-        if self._fault is None:
-            raise NotNow("the record is being kept: there is nothing to go on without")
-        if isinstance(self._fault, Stale):
-            raise NotNow(self._fault.reason)
-        self._goes_on = True
-        return (
-            f"going on without the record ({self._fault.reason}). What is typed now is lost if the program ends before "
-            "the record can be kept again; each line tries to, and takes with it what was typed meanwhile"
-        )
+        if self._fault is not None and not isinstance(self._fault, Stale):
+            self._goes_on = True
 
     def close(self) -> None:
         """Close the logbook. All that was answered is in it already."""
         with suppress(CannotKeep):  # then the next opening is a little slower; what was not kept is tried once more
-            if self._unkept or self._last > self._checkpointed:
+            if self._unrecorded or self._last > self._checkpointed:
                 self._begin()
-                self._write(checkpoint=True)
+                self._write(self.session.now, checkpoint=True)
         self._lay_down(self._fault)
 
-    # Lines typed here
+    # Entries typed here
 
     def enter(self, typed: str) -> Outcome:
-        """Do a typed line, as :meth:`~model.session.Session.enter` does; on disk when it is answered."""
-        text, asked = split_question(typed)
+        """Do a typed entry, as :meth:`~model.session.Session.enter` does; on disk when it is answered."""
         self._listen()
-        if asked or not self.session.is_kept(text):
-            outcome = self.session.enter(typed)
-            return outcome if outcome.ok else self._refused_for_others(outcome)
+        outcome = self.session.decide(typed)
+        if outcome.changes:
+            outcome = self._record(outcome)
+        elif isinstance(self._fault, Stale) and not outcome.ok:
+            return _refused(outcome, self._why_not_done(self._fault))
+        else:
+            self.session.take(outcome)
+            self._carry_out(outcome)
+        return outcome if outcome.ok else self._refused_for_others(outcome)
+
+    def preview(self, typed: str) -> Outcome:
+        """What an entry would do. Nothing is changed."""
+        return self.session.preview(typed)
+
+    def _record(self, outcome: Outcome) -> Outcome:
+        """Have an entry on disk, and take it; the answer is what came of it."""
         try:
             self._begin()
         except CannotKeep as fault:
             self._lay_down(fault)
             if not self._goes_on or isinstance(fault, Stale):
-                return Outcome(typed, None, Answer(), self._why_not_done(fault))
+                return _refused(outcome, self._why_not_done(fault))
         try:
-            outcome = self.session.enter(typed)
+            if self.session.now is not outcome.before:  # other seats were faster
+                outcome = self.session.decide(outcome.typed)
+                if not outcome.changes:
+                    return outcome
+            try:
+                self._keep(outcome)
+            except CannotKeep as fault:
+                return _refused(outcome, fault.reason)
+            self.session.take(outcome)
         finally:
             if self._book is not None:
-                self._book.roll_back()  # of a line that was refused; one that was done is committed
-        if outcome.ok:
-            self.history.append(typed.strip())
-            return outcome
-        return self._refused_for_others(outcome)
+                self._book.roll_back()  # of an entry that was refused; one that was done is committed
+        self.history.append(outcome.typed.strip())
+        return outcome
+
+    def _carry_out(self, outcome: Outcome) -> None:
+        """What an entry does outside the session, Enter alone does."""
+        if any(effect == GO_ON for effect in outcome.answer.effects) and not outcome.asked:
+            self.go_on()
 
     def _refused_for_others(self, outcome: Outcome) -> Outcome:
         """A refusal, with what another seat did and nobody here has been told yet: it may be the reason."""
-        unseen = [heard.words for heard in self._heard if heard.seat]
+        unseen = [heard.words for heard in self._followed if heard.seat]
         return outcome._replace(error=f"{outcome.error} (just now, {unseen[-1]})") if unseen else outcome
 
-    def _keep(self, typed: str, line: Line, answer: Answer) -> None:
-        """Have a line on disk, or refuse it."""
-        entry = entry_of(now_ms(), self.session.seat, typed, line, answer)
-        if not entry.action and len(entry.line) > (longest := longest_line(entry.line)):
-            raise Malformed(f"written out in full the line has {len(entry.line)} characters, more than {longest}")
-        self._unkept.append(entry)
+    def _keep(self, outcome: Outcome) -> None:
+        """Have an entry on disk. Raises CannotKeep where that cannot be, unless it was decided to go on without."""
+        self._unrecorded.append(recorded_outcome(now_ms(), self.session.seat, outcome))
         try:
-            self._write_anew_if_damaged()
+            self._write_anew_if_damaged(outcome.after)
         except CannotKeep as fault:
             self._lay_down(fault)
             if self._goes_on and not isinstance(fault, Stale):
                 return
-            self._unkept.pop()
+            self._unrecorded.pop()
             raise CannotKeep(self._why_not_done(fault)) from fault
 
     @staticmethod
@@ -227,20 +244,20 @@ class KeptSession:
             "'unrecorded' to go on without the record"
         )
 
-    # Lines of other seats
+    # Entries of other seats
 
-    def catch_up(self) -> list[Heard]:
+    def catch_up(self) -> list[Followed]:
         """What other seats have done since this was last asked, now done here too; and remarks about the record.
 
         Meant to be asked a few times a second: it costs microseconds where nothing was done.
         """
         self._listen()
-        heard, self._heard = self._heard, []
+        heard, self._followed = self._followed, []
         return heard
 
     def _listen(self) -> None:
         book = self._book
-        if book is None or self._unkept or self._fault is not None:
+        if book is None or self._unrecorded or self._fault is not None:
             return
         try:
             if book.moved():
@@ -251,21 +268,18 @@ class KeptSession:
         except CannotKeep as fault:
             self._lay_down(fault)
 
-    def _do_again(self, entries: list[Entry]) -> None:
-        """Do the lines of other seats here."""
-        for entry in entries:
-            self._last = entry.id
-            if entry.kind != LINE:
-                self._heard.append(Heard("", entry.line))
+    def _follow_entries(self, entries: list[Recorded]) -> None:
+        """Do here what other seats did."""
+        for recorded in entries:
+            self._last = recorded.id
+            if recorded.kind != ENTRY:
+                self._followed.append(Followed("", recorded.entry))
                 continue
-            line = None
-            try:
-                line = line_of(entry, self.session.names)
-                outcome = Outcome(entry.typed, line, self.session.do_again(line, entry.seat))
-            except Refusal as refusal:
-                outcome = Outcome(entry.typed, line, Answer(), refusal.reason)
-            failed = "" if outcome.ok else f": it could not be done here: {outcome.error}"
-            self._heard.append(Heard(entry.seat, _who_said(entry) + failed, outcome))
+            before = self.session.now
+            self.session.now, change = followed(before, recorded)
+            answer = Answer(change, said_of(recorded), canonical=recorded.entry)
+            outcome = Outcome(recorded.typed, None, answer, before, self.session.now, step=recorded.step)
+            self._followed.append(Followed(recorded.seat, _who_said(recorded), outcome))
 
     # The logbook
 
@@ -281,7 +295,7 @@ class KeptSession:
                 self._set_aside(fault)
                 self._begin_once()
         except NotThisOne as why:
-            if self._live:
+            if self._restored:
                 raise CannotKeep(str(why)) from why
             raise
 
@@ -293,19 +307,18 @@ class KeptSession:
         if self._book is None:
             self._book = Logbook.open(self.place, self._in_own_place)
             self._book.check()
-            self._remark(self._book.remark)
         book = self._book
         book.begin()
         try:
             if book.identity == self._identity:
                 self._follow(book)
             elif book.room() is None and not book.last_id():
-                if self._live and self._identity:
+                if self._restored and self._identity:
                     self._remark("the logbook was moved away or removed: this one is begun with the bay as it is")
-                self._set_down, self._last = True, 0
+                self._anew, self._last = True, 0
             else:
-                self._load_and_do_unkept(book)
-            self._identity, self._live = book.identity, True
+                self._load_and_do_unrecorded(book)
+            self._identity, self._restored = book.identity, True
         except BaseException:
             book.roll_back()
             raise
@@ -313,45 +326,46 @@ class KeptSession:
     def _follow(self, book: Logbook) -> None:
         """Take in what other seats have written."""
         entries = list(book.entries(self._last))
-        if entries and (self._unkept or self._set_down or any(entry.kind == ROOM for entry in entries)):
-            self._load_and_do_unkept(book)
-            self._heard += [Heard(entry.seat, _who_said(entry)) for entry in entries if entry.kind == LINE]
+        if entries and (self._unrecorded or self._anew or any(recorded.kind == ROOM for recorded in entries)):
+            self._load_and_do_unrecorded(book)
+            self._followed += [Followed(each.seat, _who_said(each)) for each in entries if each.kind == ENTRY]
         else:
-            self._do_again(entries)
+            self._follow_entries(entries)
 
     def _end(self) -> None:
         """Write what waits to be written, and end."""
-        if self._unkept or self._set_down:
-            self._write_anew_if_damaged()
+        if self._unrecorded or self._anew:
+            self._write_anew_if_damaged(self.session.now)
         elif self._book is not None:
             self._book.roll_back()
             self._fault, self._goes_on = None, False
 
-    def _write_anew_if_damaged(self) -> None:
+    def _write_anew_if_damaged(self, after: SessionState) -> None:
         try:
-            self._write()
+            self._write(after)
         except Damaged as fault:
             self._set_aside(fault)
             self._begin_once()
-            self._write()
+            self._write(after)
 
-    def _write(self, checkpoint: bool = False) -> None:
+    def _write(self, after: SessionState, checkpoint: bool = False) -> None:
+        """Write what waits to be written; ``after``: the session with it."""
         book = self._book
         if book is None or not book.writing:
             raise self._fault or CannotKeep("the logbook is not open")
-        last = book.append(self._unkept) or self._last
-        if self._set_down:
+        last = book.append(self._unrecorded) or self._last
+        if self._anew:
             room = self.file.room
-            book.set_room(KeptRoom(last, str(self.file.path.resolve()), room.name, self.file.text))
-        checkpoint = checkpoint or self._set_down or last >= self._checkpointed + LINES_A_CHECKPOINT
+            book.set_room(RecordedRoom(last, str(self.file.path.resolve()), room.name, self.file.text))
+        checkpoint = checkpoint or self._anew or last >= self._checkpointed + ENTRIES_A_CHECKPOINT
         if checkpoint:
-            book.set_checkpoint(last, session_as_plain(self.session))
+            book.set_checkpoint(last, plain_session(after).to_json())
         book.commit()
         self._last = last
         if checkpoint:
             self._checkpointed = last
-        self._unkept.clear()
-        self._set_down = self._goes_on = False
+        self._unrecorded.clear()
+        self._anew = self._goes_on = False
         self._fault = None
 
     def _lay_down(self, fault: CannotKeep | None) -> None:
@@ -366,7 +380,7 @@ class KeptSession:
         self._lay_down(fault)
         assert self.place is not None  # what is damaged is somewhere
         begun = "the bay as it was here"
-        if not self._live:
+        if not self._restored:
             begun = "the bay as far as the damaged one could be read: compare it with the cords in the room"
             try:
                 book = Logbook.open_to_read(self.place, self._in_own_place)
@@ -375,7 +389,7 @@ class KeptSession:
                 finally:
                     book.close()
             except CannotKeep:
-                empty(self.session)
+                self.session.now = restored(PlainSession(), self.file.room, self._at_rest).session
                 begun = "an empty bay"
         try:
             aside = set_aside(self.place, "damaged")
@@ -385,49 +399,56 @@ class KeptSession:
         self._last = 0
         self._remark(f"{fault.reason}. It is set aside as {aside.name}, and a new one begun with {begun}")
 
-    def _load(self, book: Logbook) -> Taken:
-        """Make the session what the record says, and put down what no longer holds."""
+    def _load(self, book: Logbook) -> Restored:
+        """Make the session what the record says, and note what no longer holds."""
         room = book.room()
         here = str(self.file.path.resolve())
         if room is not None and room.name != self.file.room.name and room.path != here:
             raise NotThisOne(
                 f"{self.place} is the logbook of {room.name} ({room.path}), not of {self.file.room.name}: it is left as it is"
             )
-        if self._live and (room is None or room.text != self.file.text):
+        if self._restored and (room is None or room.text != self.file.text):
             raise Stale(
                 "the room file has changed, and another seat goes by the new one: close the room and open it again"
             )
-        taken = take_up_in(self.session, book, room, self.file.room, self.file.text)
-        self._last, self._checkpointed = taken.last, taken.checkpoint
-        self.history = book.typed_lines(LINES_FOR_HISTORY)
-        self._set_down = room is None or (room.text, room.path) != (self.file.text, here)
-        if taken.changed:
-            held = "all that was in the bay still holds" if not taken.words else "this no longer holds as it was"
+        found = restore(book, room, self.file.room, self.file.text, self._at_rest)
+        self.session.now = found.session
+        self._last, self._checkpointed = found.last, found.checkpoint
+        self.history = book.typed_entries(ENTRIES_FOR_HISTORY)
+        self._anew = room is None or (room.text, room.path) != (self.file.text, here)
+        if found.changed:
+            held = "all that was in the bay still holds" if not found.words else "this no longer holds as it was"
             self._remark(f"the room file has changed: {held}", ROOM)
-        for words in taken.words:
+        for words in found.words:
             self._remark(words)
-        return taken
+        return found
 
-    def _load_and_do_unkept(self, book: Logbook) -> None:
+    def _load_and_do_unrecorded(self, book: Logbook) -> None:
         """Take the record as it is now, and do once more on it what was done here without it."""
-        unkept = [entry for entry in self._unkept if entry.kind == LINE]
-        self._unkept = [entry for entry in self._unkept if entry.kind == REMARK]
+        unrecorded = [recorded for recorded in self._unrecorded if recorded.kind == ENTRY]
+        self._unrecorded = [recorded for recorded in self._unrecorded if recorded.kind == REMARK]
         self._load(book)
-        for entry in unkept:
-            try:
-                self.session.do_again(line_of(entry, self.session.names), entry.seat)
-                self._unkept.append(entry)
-            except Refusal as refusal:
+        for recorded in unrecorded:
+            outcome = self.session.decide(recorded.entry)
+            if outcome.changes:
+                self.session.take(outcome)
+                again = recorded_outcome(recorded.at, recorded.seat, outcome)
+                self._unrecorded.append(again._replace(typed=recorded.typed))
+            else:
                 self._remark(
-                    f"typed while the record could not be kept, and not possible on it: {entry.line}: {refusal.reason}"
+                    f"typed while the record could not be kept, and not possible on it: {recorded.entry}: {outcome.error}"
                 )
 
     def _remark(self, words: str | None, kind: str = REMARK) -> None:
         """Something to be said here, and kept with the next entry."""
         if words:
-            self._unkept.append(Entry(0, now_ms(), self.session.seat, kind, "", words))
-            self._heard.append(Heard("", words))
+            self._unrecorded.append(Recorded(0, now_ms(), self.session.seat, kind, "", words))
+            self._followed.append(Followed("", words))
 
 
-def _who_said(entry: Entry) -> str:
-    return f"{entry.seat or 'another seat'}: {entry.typed}"
+def _refused(outcome: Outcome, reason: str) -> Outcome:
+    return Outcome(outcome.typed, outcome.read, Answer(), outcome.before, outcome.before, reason)
+
+
+def _who_said(recorded: Recorded) -> str:
+    return f"{recorded.seat or 'another seat'}: {recorded.typed}"

@@ -1,4 +1,4 @@
-"""The room file under a record: read with its text, compared with the one of before, and the session carried over."""
+"""The room file under a record: read with its text, and compared with the one of before."""
 
 from __future__ import annotations
 
@@ -7,11 +7,7 @@ from dataclasses import fields
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from model.bay.state import State
-from model.record.checkpoint import session_as_plain, session_from_plain
-from model.record.plain_state import put_into, state_as_plain
 from model.room.wiring import Room
-from model.session import Session
 
 # What of a room has no bearing on what its record says.
 _NO_MATTER = {"house_patch", "marks", "priors"}
@@ -57,27 +53,3 @@ def _without_lines(value: Any) -> Any:
         at = value[0]._fields.index("line")
         return [entry[:at] + entry[at + 1 :] for entry in value]
     return value
-
-
-def carry_over(old: Session, new: Session) -> list[str]:
-    """Make a session in a changed room what the old one was, as far as the new room allows.
-
-    The answer is one sentence for each thing that no longer holds or means something else now. The history comes along as
-    far back as its actions still lead to the state that was carried over; how far that is, is said where it is cut.
-    """
-    now = state_as_plain(old.patch.state)
-    state = State(new.room)
-    words = put_into(state, now)
-    steps = len(old.patch.stack)
-    kept = steps
-    taken = session_from_plain(new, session_as_plain(old, kept))
-    if taken.last_refused is not None:
-        kept = steps - taken.last_refused - 1
-        taken = session_from_plain(new, session_as_plain(old, kept))
-    if taken.last_refused is not None or not new.patch.state.same_as(state):
-        kept = 0
-        taken = session_from_plain(new, session_as_plain(old, kept))
-    words += taken.parts
-    if kept < steps:
-        words.append(f"undo reaches back over {kept} of {steps} actions: the earlier ones do not fit the room any more")
-    return words

@@ -1,0 +1,128 @@
+"""Every key of a room file and what it says, beside the keys that the reader takes. A test compares the two."""
+
+from __future__ import annotations
+
+from collections.abc import Set as AbstractSet
+from typing import NamedTuple
+
+from model.fault.reasoning import PRIORS
+from model.help.topic import Table, code
+from model.room.file.bays import BAY_KEYS
+from model.room.file.gear import MIC_KEYS, PORT_KEYS
+from model.room.file.house_patch import MARK_KEYS, PRIOR_KEYS
+from model.room.file.joins import CROSS_KEYS, MULT_KEYS, TIE_KEYS
+from model.room.file.reader import TOP_KEYS
+from model.room.kinds import NO_NORMAL, NORMAL_KINDS
+
+
+class KeyTable(NamedTuple):
+    """The keys of one part of the file: what the reader takes there, and what each means."""
+
+    title: str
+    taken: AbstractSet[str]
+    means: dict[str, str]
+
+    def table(self) -> Table:
+        """To read."""
+        return Table(("key", "says"), tuple((code(key), says) for key, says in self.means.items()))
+
+
+TOP = KeyTable(
+    "The file",
+    TOP_KEYS,
+    {
+        "bayhand": "the version of the format, 1; needed",
+        "room": "the room's name; needed",
+        "gear": "a table: names of gear, and for each its ports",
+        "mics": "a table: the locker, what people put on microphone lines",
+        "bays": "a list of panels; needed",
+        "cross normals": "a list of normals between jacks that are not one above the other",
+        "ties": "a list of fixed lines between jacks",
+        "mults": "a list of groups of jacks that are joined together",
+        "cords": "a table: a length in cm, and how many cords of it the room owns",
+        "house patch": "a list of cords that belong in the room at rest: `Mix L > Squash L in with 60 cm`",
+        "marks": "a table: a kind of normal, and the room's own mark for it on the panel",
+        "priors": "a table: what can be at fault, and how likely it is against the others",
+    },
+)
+
+PORTS = KeyTable(
+    "A port",
+    PORT_KEYS,
+    {
+        "is": "its kind; needed. A kind alone may stand in place of the table: `out: line out`",
+        "ohms": "its impedance; without it that of its kind, and figures say that it is assumed",
+        "level": "its nominal level, in dBu or dBV: `+4 dBu`, `-10 dBV`",
+        "max": "the level at which it clips, written as `level` is",
+        "cable": "metres of cable from the bay to the gear",
+        "phantom": "of a `mic in`: the volts that it can supply",
+        "feed": "of a supply: the ohms of the feed resistor in each leg",
+        "switch": "of a supply: the name of a switch that it shares with others",
+    },
+)
+
+MICROPHONES = KeyTable(
+    "A microphone",
+    MIC_KEYS,
+    {
+        "ohms": "its impedance; without it that of a `mic line`",
+        "phantom": "the volts that it needs; without it none",
+        "draws": "the current that it draws, in mA",
+        "harmed": "`yes` where phantom must not reach it",
+    },
+)
+
+BAYS = KeyTable(
+    "A bay",
+    BAY_KEYS,
+    {
+        "bay": "its name; needed",
+        "place": "where it is: a cord joins jacks of one place",
+        "columns": "how many jacks stand in a row; needed",
+        "rows": "a table of one row or two, the top one first: a column or a range, and the ports behind it; needed",
+        "normals": "a table: a column or a range, and the kind of normal from its top jack to its bottom jack",
+    },
+)
+
+CROSS_NORMALS = KeyTable(
+    "A cross normal",
+    CROSS_KEYS,
+    {
+        "from": "the jacks in place of the top ones: `A41-42`; needed",
+        "to": "as many jacks in place of the bottom ones; needed",
+        "kind": "the kind of normal; needed",
+    },
+)
+
+TIES = KeyTable(
+    "A tie line",
+    TIE_KEYS,
+    {
+        "name": "its name, or several: `Tie {1-8}`; needed",
+        "from": "the jacks at one end; needed",
+        "to": "as many jacks at the other; needed",
+        "metres": "its length",
+    },
+)
+
+MULTS = KeyTable(
+    "A mult",
+    MULT_KEYS,
+    {
+        "name": "its name; needed",
+        "jacks": "the jacks that it joins: `D41-44`, or a list; needed",
+    },
+)
+
+MARKS = KeyTable(
+    "The marks",
+    MARK_KEYS,
+    {kind.name: f"the mark of a {kind.words}" for kind in NORMAL_KINDS.values()}
+    | {NO_NORMAL: "the mark of a pair without a normal"},
+)
+
+PRIORS_TAKEN = KeyTable(
+    "The priors", PRIOR_KEYS, {name: f"{weight:g} where the file says nothing" for name, weight in PRIORS.items()}
+)
+
+KEY_TABLES = (TOP, PORTS, MICROPHONES, BAYS, CROSS_NORMALS, TIES, MULTS, MARKS, PRIORS_TAKEN)
