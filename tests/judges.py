@@ -19,6 +19,11 @@ from lcapy import Circuit as Netlist
 LINE = "1"  # the node that all sources and loads meet at; 0 is common
 
 
+def volt_of_dbu(level_dbu: float) -> float:
+    """The voltage that drives 1 mW times 10^(dBu/10) into 600 ohm: P = V^2 / R, the definition of the unit."""
+    return math.sqrt(0.001 * 10 ** (level_dbu / 10) * 600)
+
+
 class Cable(NamedTuple):
     """What the cable on a net does to the treble."""
 

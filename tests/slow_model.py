@@ -7,6 +7,7 @@ nets, circuits or rules is used; only the room's frozen data and the tables of k
 from __future__ import annotations
 
 import itertools
+import math
 
 import numpy as np
 from scipy.sparse import coo_matrix
@@ -137,6 +138,10 @@ class SlowBay:
         """Every output with every input of its net."""
         return {(s, i) for net in self.nets() for s in self.outputs(net) for i in net - self.outputs(net)}
 
+    def mics_ohm(self, output: str) -> float:
+        """The impedance of an output, or of the microphone on it."""
+        return next((m.ohms for m in self.room.mics if m.name == self.mics.get(output)), self.port[output].ohms)
+
     def rules(self) -> set[tuple[str, tuple[str, ...]]]:
         """The standing warnings that need no figure to be found, with their ports."""
         found: set[tuple[str, tuple[str, ...]]] = set()
@@ -154,19 +159,39 @@ class SlowBay:
 
             if lines and len(mic_ins) >= 2:
                 add("double-load", lines | mic_ins)
-            if len(on) >= 2:
-                add("shared-phantom", on)
-            victims = (outs - lines) | {n for n, m in mics.items() if m.harmed} | (mic_ins - on)
+            if on and len(mic_ins) >= 2:
+                add("shared-phantom", mic_ins)
+            victims = (outs - lines) | {n for n, m in mics.items() if m.harmed} | (ins - mic_ins)
             if on and victims:
                 add("stray-phantom", on | victims)
             needing = {n for n, m in mics.items() if m.phantom_v is not None}
             if needing and not on:
                 add("no-phantom", needing)
+            elif needing:
+                # Kirchhoff: what comes through both legs of every supply is what the microphones draw
+                supplies = [s for n in on if (s := self.port[n].supply) is not None]
+                legs = sum(2 / (s.feed_ohm or math.nan) for s in supplies)
+                short = sum(2 * s.volts / (s.feed_ohm or math.nan) for s in supplies)
+                line_v = max(0.0, (short - sum(m.draws_ma for m in mics.values()) / 1000) / legs)
+                weak = all(s.volts < 44 for s in supplies)  # the microphones of these rooms are for 48 V +-4
+                starved = {n for n in needing if weak or line_v < (44 - 3.4 * mics[n].draws_ma) * (1 - 1e-9)}
+                if starved:
+                    add("no-phantom", starved)
             if len(outs) >= 2:
                 add("joined-outputs", outs)
-            for kind in ("aes3", "coax", "clock"):
-                same = {n for n in net if family[n] == kind}
-                if same & outs and len(same & ins) >= 2:
+            for source in sorted(outs):
+                same = {n for n in net if family[n] == family[source]}
+                line_ohm = self.port[source].kind.line_ohms
+                if line_ohm is None or not same & ins:
+                    continue
+                others = [self.mics_ohm(n) for n in outs - {source}]
+                end = 1 / sum(1 / ohm for ohm in [*(self.port[n].ohms for n in ins), *others])
+                if family[source] == "clock":
+                    ends_well = 0.8 - 1e-9 <= end / line_ohm <= 1.2 + 1e-9
+                    split = not ends_well and (len(same & ins) > 1 or len(outs) == 1)
+                else:
+                    split = len(same & ins) > 1
+                if split:
                     add("digital-split", same)
                     break
         return found

@@ -4,6 +4,7 @@ import pytest
 
 from model.room.labels import first_not_typed, normalized, why_not_shown, why_not_typed
 from model.text.clean import quoted, shown
+from tui.screen.ink import Ink
 
 # What must not reach the terminal, and what is shown for it.
 UNSAFE = {
@@ -87,3 +88,10 @@ def test_a_room_may_have_a_comma_in_its_name() -> None:
 
 def test_folded_names_ignore_case_and_the_spelling_of_accents() -> None:
     assert normalized("Cafe\u0301 IN") == normalized("CAF\xc9 in")
+
+
+def test_units_where_only_ascii_may_be_drawn() -> None:
+    plain = Ink(ascii_only=True)
+    assert plain.clean("200 Ω, 1.5 kΩ, 1 MΩ") == "200 ohm, 1.5 k, 1 M"
+    assert plain.clean("200 \N{OHM SIGN}") == "200 ohm"
+    assert Ink().clean("1.5 kΩ") == "1.5 kΩ"

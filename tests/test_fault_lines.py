@@ -279,12 +279,12 @@ def _passed(session: Session, source: str, place: str) -> tuple[Any, ...]:
 def test_listening_that_breaks_something_says_so_and_what_to_mind_first() -> None:
     session = house(KELPFIELD)
     words = lines_of(session, "dead tallow 5 in")
-    first = words.index("First: monitors down, phantom off at whatever is on this microphone line")
+    first = words.index("First: monitors and headphones down, phantom off at whatever is on this microphone line")
     assert first < words.index("Next: ")
     assert "Listen at A5 (Hall 5); nothing reaches Tallow 5 in meanwhile. It is at microphone level" in words
     quiet = typed(house(KELPFIELD), "dead rec 5 in from hall 5")["next_test"]
     assert (quiet["kind"], quiet["at"], quiet["breaks"]) == ("listen", "C5", [])
-    assert quiet["caution"] == "First: monitors down."
+    assert quiet["caution"] == "First: monitors and headphones down."
 
 
 def test_a_cord_is_swapped_for_one_of_another_number_as_one_step() -> None:

@@ -227,7 +227,7 @@ def test_dangers_of_the_next_step_are_told_before_it() -> None:
     at = session("phantom pre 1 on", "save one", "phantom pre 1 off", "guitar > pre 1 in", "recall one")
     told = did(at, "skip because of the noise")
     assert told[1].endswith("[phantom Pre 1 in on]")
-    assert any(line.strip().startswith("raised: Phantom from Pre 1 in puts 48 V on Guitar") for line in told)
+    assert any(line.strip().startswith("raised: Phantom from Pre 1 in puts up to 48 V on Guitar") for line in told)
 
 
 # Files
@@ -312,7 +312,7 @@ def test_reset_ends_in_a_report() -> None:
     assert report[13:15] == (
         "warnings that remain: 1",
         # 10 kohm on 6 kohm: 20 log10(10 / 16) = -4.08 dB
-        "  warning: Monitor R loads Guitar heavily: 1.67 times its impedance, it loses 4.08 dB.",
+        "  warning: Monitor R loads Guitar heavily: at 1.67 times its impedance it loses 4.08 dB.",
     )
     assert "never that a room is safe" in report[-1]
     assert did(at, "report") == report

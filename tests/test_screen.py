@@ -55,7 +55,7 @@ def test_what_must_be_minded_at_microphone_lines_is_not_said_elsewhere() -> None
         assert "makes Pre 2 out > Amp" in player.text
         assert "first:" not in player.text
         await player.type("phantom pre 2 on")
-        assert "Monitors down first" in player.text
+        assert "first: Switching phantom on at Pre 2 in thumps. Monitors and headphones" in player.text
 
     play(act)
 
@@ -73,7 +73,7 @@ def test_plugs_at_microphone_lines_are_minded_whatever_line_moves_them() -> None
         assert "caution: Before a plug meets" in player.lines[player.screen.talk.region.y + 1]
         await player.press("escape")
         await player.type("phantom pre 1 on")
-        assert "caution: Monitors down first: switching phantom thumps" in player.text
+        assert "caution: Switching phantom on at Pre 1 in thumps. Monitors and headphones" in player.text
         assert "Before a plug" not in player.text
 
     play(act)
@@ -259,7 +259,7 @@ def test_the_jack_under_the_cursor_is_described_in_full() -> None:
         await player.type("b1")
         for words in (
             "B1  Pre 1 in",
-            "mic in, 2 kohm",
+            "mic in, 2 kΩ",
             "full normal to A1 Live 1: open, by cord 2 in A1",
             "nothing feeds Pre 1 in now",
         ):

@@ -135,7 +135,7 @@ PICTURES = (
         (120, 36),
         ("dead desk 3 line", "heard A3"),
         "",
-        (r"things can be at fault", r"^· First: monitors down", r"Enter puts in: ", r"more ▼ F6"),
+        (r"things can be at fault", r"^· First: monitors and headphones down", r"Enter puts in: ", r"more ▼ F6"),
         no_color=True,
     ),
     Picture(

@@ -182,7 +182,7 @@ def test_a_condenser_without_phantom() -> None:
     session.enter("put condenser on hall 4")
     kind, text, fix = findings(session, "why tallow 4 in")[-1]
     assert (kind, fix) == ("warning", "phantom Tallow 4 in on")
-    assert "Monitors down" in text
+    assert "Monitors and headphones down" in text
 
 
 def test_a_cure_that_touches_phantom_is_preceded_by_its_caution() -> None:

@@ -9,8 +9,10 @@ from __future__ import annotations
 from model.commands.command import Command, Form
 
 BECAUSE = r"(?:^|\s)because\s+\S"
-PLUGS_CAUTION = "Before a plug meets a microphone line: monitors down, phantom off."
-LISTEN_CAUTION = "To listen at a jack is to plug there. Monitors down first; on a microphone line phantom off as well."
+PLUGS_CAUTION = "Before a plug meets a microphone line: monitors and headphones down, phantom off."
+LISTEN_CAUTION = (
+    "To listen at a jack is to plug there. Monitors and headphones down first; on a microphone line phantom off too."
+)
 
 BAY_COMMANDS: tuple[Command, ...] = (
     Command(
@@ -52,7 +54,7 @@ BAY_COMMANDS: tuple[Command, ...] = (
         (Form("phantom X on, phantom X off", "switch a supply, or a group that shares a switch"),),
         "commands.bay:read_phantom",
         "supplies",
-        "Monitors down first: switching phantom thumps. Give it half a minute to bleed down.",
+        "Monitors and headphones down first: switching phantom thumps. Switched off, give it half a minute to bleed down.",
     ),
     Command(
         "put",

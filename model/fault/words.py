@@ -21,15 +21,14 @@ from model.fault.trials import (
 )
 from model.language.names import Names
 from model.language.targets import jack_words
+from model.signal.cautions import BLEED_DOWN, MONITORS_DOWN
 from model.signal.warning import list_words
 
 MAX_SUSPECTS = 5  # named in a sentence; the JSON names all
 MAX_OTHERS = 2  # trials beside the best
 
-DOWN_FIRST = "First: monitors down."
-MIC_FIRST = (
-    "First: monitors down, phantom off at whatever is on this microphone line, and half a minute for it to bleed down."
-)
+DOWN_FIRST = f"First: {MONITORS_DOWN.lower()}."
+MIC_FIRST = f"First: {MONITORS_DOWN.lower()}, phantom off at whatever is on this microphone line, and {BLEED_DOWN}."
 MIC_LEVEL = "It is at microphone level: listen through a preamplifier that is free."
 LISTEN_AGAIN = "listen again"
 

@@ -58,6 +58,11 @@ PORTS = KeyTable(
         "phantom": "of a `mic in`: the volts that it can supply",
         "feed": "of a supply: the ohms of the feed resistor in each leg",
         "switch": "of a supply: the name of a switch that it shares with others",
+        "least ohms": "of a `speaker out`: the least load that it may drive, in Ω",
+        "bridged": "of a `speaker out`: `yes` where both its legs are driven",
+        "ears": "`yes` where people hear what comes in or leaves here: monitors, headphones, cues",
+        "balanced": "`no` where one leg is the sleeve",
+        "rate": "of a digital port: its frame rate, such as `96 kHz`",
     },
 )
 
@@ -69,6 +74,7 @@ MICROPHONES = KeyTable(
         "phantom": "the volts that it needs; without it none",
         "draws": "the current that it draws, in mA",
         "harmed": "`yes` where phantom must not reach it",
+        "works from": "the least on its line from which it works, in V; else told by the class of its phantom",
     },
 )
 
@@ -102,6 +108,7 @@ TIES = KeyTable(
         "from": "the jacks at one end; needed",
         "to": "as many jacks at the other; needed",
         "metres": "its length",
+        "is": "its kind, where it is not to be unknown: `mic line`, `line`, `aes3`, `coax`, `speaker`",
     },
 )
 

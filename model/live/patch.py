@@ -17,8 +17,9 @@ from model.live.change import Change, Connection, Joined, Split
 from model.live.look import Identity, Look, Standing, look_at_all, standing_at_rest
 from model.room.wiring import Room, line_contact, normal_contact
 from model.signal import rules
-from model.signal.circuit import Circuit, names
-from model.signal.warning import DANGER, Alert, figure_words, list_words, worst_first
+from model.signal.cautions import cautions
+from model.signal.circuit import Circuit
+from model.signal.warning import DANGER, Alert, worst_first
 
 
 class Touched(NamedTuple):
@@ -29,6 +30,7 @@ class Touched(NamedTuple):
         int, ...
     ]  # contacts whose nets it can change; between them they have all ends of what it joins or parts
     cords: tuple[int, ...]  # numbers of the cords that it handles
+    ports: frozenset[int]  # whose supply is switched, or whose microphone changes
 
 
 class Done(NamedTuple):
@@ -89,9 +91,9 @@ class Patch:
         if self._known is not None:
             unlike_rest = {**self._known, **dict.fromkeys(warned), **warns}
         change = difference_of_looks(before, after, warned, warns)
-        cautions, passing = self._on_the_way(on_the_way, before, after, touched, warned, warns)
+        cautioned, passing = self._on_the_way(on_the_way, before, after, touched, warned, warns)
         change = change._replace(
-            cautions=cautions, passing=passing, jacks=tuple(sorted(touched.jacks)), cords=touched.cords
+            cautions=cautioned, passing=passing, jacks=tuple(sorted(touched.jacks)), cords=touched.cords
         )
         return Done(Patch(state, self._at_rest, unlike_rest), change, difference)
 
@@ -106,28 +108,29 @@ class Patch:
     ) -> tuple[tuple[Alert, ...], tuple[Alert, ...]]:
         """The cautions of every moment in the hand's order, and the dangers that stand only between two moments."""
         if len(on_the_way) == 1:
-            return hot_plugs(before, after, touched.jacks), ()
-        cautions: Standing = {}
+            return cautions(before.circuits, after.circuits, touched.jacks, touched.ports), ()
+        cautioned: Standing = {}
         passing: Standing = {}
         state = self.state
         for number, difference in enumerate(on_the_way, start=1):
             part = self._touched(difference)
             then = state.after(difference)
             first, last = Look(state, part.nodes), Look(then, part.nodes)
-            for caution in hot_plugs(first, last, part.jacks):
-                cautions.setdefault(caution.identity, caution)
+            for caution in cautions(first.circuits, last.circuits, part.jacks, part.ports):
+                cautioned.setdefault(caution.identity, caution)
             if number < len(on_the_way):
                 for identity, warning in last.warnings().items():
                     if warning.severity == DANGER and identity not in warned and identity not in warns:
                         passing.setdefault(identity, warning)
             state = then
-        return tuple(cautions.values()), tuple(passing.values())
+        return tuple(cautioned.values()), tuple(passing.values())
 
     def _touched(self, difference: Difference) -> Touched:
         room = self.room
         jacks: set[int] = set()
         nodes: list[int] = []
         cords: list[int] = []
+        ports: set[int] = set()
         for table, key, before, after in difference:
             if table == "plugs":
                 jacks.add(key)
@@ -136,10 +139,12 @@ class Patch:
                 cords.append(key)
                 nodes += [2 * jack for cord in (before, after) if cord is not None for jack in cord.plugs]
             elif table == "switches":
+                ports.update(room.ports_of_switch[key])
                 nodes += [2 * jack for port in room.ports_of_switch[key] for jack in room.jacks_of_port[port]]
             else:
+                ports.add(key)
                 nodes += [2 * jack for jack in room.jacks_of_port[key]]
-        return Touched(frozenset(jacks), tuple(nodes), tuple(sorted(cords)))
+        return Touched(frozenset(jacks), tuple(nodes), tuple(sorted(cords)), frozenset(ports))
 
     # What stands
 
@@ -232,33 +237,3 @@ def difference_of_looks(before: Look, after: Look, warned: Standing, warns: Stan
 def _differ(one: Alert, other: Alert) -> bool:
     """Whether a warning that stands on has other figures, or is worse or better."""
     return one.severity != other.severity or dict(one.figures) != dict(other.figures)
-
-
-def hot_plugs(before: Look, after: Look, jacks: frozenset[int]) -> tuple[Alert, ...]:
-    """The caution for a plug that enters or leaves a net with phantom on, before or after.
-
-    A plug's tip passes other contacts on its way in (Bortoni and Kirkwood, J. Audio Eng. Soc. 58(3), 2010): a supply is
-    shorted for a moment, and what that sends into gear and loudspeakers can harm them.
-    """
-    if not jacks or not (before.state.switches or after.state.switches):
-        return ()
-    lines = {line_contact(jack) for jack in jacks}
-    live = {
-        names(circuit.supplies): circuit
-        for look in (before, after)
-        for circuit in look.circuits
-        if circuit.supplies and not lines.isdisjoint(circuit.nodes)
-    }
-    return tuple(
-        Alert(
-            "hot-plug",
-            DANGER,
-            supplies,
-            {"line_v": circuit.line_v},
-            f"Phantom is on at {list_words(supplies)} ({figure_words('line_v', circuit.line_v)} on the line) "
-            "while a plug goes in or out.",
-            f"First: monitors down, phantom off at {list_words(supplies)}, and half a minute for it to bleed down.",
-            node=min(circuit.nodes),
-        )
-        for supplies, circuit in sorted(live.items())
-    )

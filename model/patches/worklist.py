@@ -31,19 +31,8 @@ from model.patches.compare import (
 from model.patches.patch_words import cord_words, from_output, jack_words
 from model.patches.placed import Placed, PlacedCord, present
 from model.room.wiring import NO_PORT, Room, line_contact
+from model.signal.cautions import FAMILY_CAUTIONS, PHANTOM_OFF, PHANTOM_ON
 from model.signal.warning import list_words
-
-# The caution at the jacks of each family of ports (common practice, no source).
-FAMILY_CAUTIONS: dict[str, str] = {
-    "mic": "Monitors down: a microphone line.",
-    "speaker": "Power amplifier down or off: a loudspeaker line.",
-    "aes3": "Monitors down: a digital feed that breaks off or jumps can burst into noise.",
-    "coax": "Monitors down: a digital feed that breaks off or jumps can burst into noise.",
-    "clock": "Monitors down: gear that loses its clock can burst into noise.",
-}
-THUMP = "Monitors down first: switching phantom thumps."
-BLEED = "Give it half a minute to bleed down before the next plug or microphone."
-THUMP_ON = "Monitors stay down: switching phantom thumps."
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,7 +334,7 @@ class _Plan:
     def _phantom_step(self, switch: str, on: bool) -> WorkStep:
         ports = [self.room.ports[port].name for port in self.room.ports_of_switch[switch]]
         words = f"phantom {'on' if on else 'off'} at {list_words(ports)}"
-        cautions = (THUMP_ON,) if on else (THUMP, BLEED)
+        cautions = ((PHANTOM_ON if on else PHANTOM_OFF).first,)
         return WorkStep(Phantom(ports[0], on), words, cautions, about_switch(switch, not on))
 
 

@@ -55,8 +55,42 @@ KINDS: dict[str, Kind] = {
     )
 }
 
-# Feed resistor of each leg by supply voltage (IEC 61938: P48, P24, P12).
-FEED_OHM: dict[float, float] = {48.0: 6800.0, 24.0: 1200.0, 12.0: 680.0}
+
+class PhantomClass(NamedTuple):
+    """A class of phantom supply: its volts with their tolerance, the feed resistor of each leg, and its largest draw."""
+
+    name: str
+    volts: float
+    tolerance_v: float
+    feed_ohm: float
+    most_ma: float
+
+    @property
+    def least_v(self) -> float:
+        """The least that a supply of the class may stand at with nothing on the line, V."""
+        return self.volts - self.tolerance_v
+
+
+# IEC 61938, known second-hand and so unverified: the volts, the feeds, the draws of P48 and P12, the tolerance of P48. The
+# tolerances of P24 (4 V) and P12 (1 V) and the draw of P24 are from memory.
+PHANTOM_CLASSES: tuple[PhantomClass, ...] = (
+    PhantomClass("P48", 48.0, 4.0, 6800.0, 10.0),
+    PhantomClass("P24", 24.0, 4.0, 1200.0, 10.0),
+    PhantomClass("P12", 12.0, 1.0, 680.0, 15.0),
+)
+
+# Feed resistor of each leg by a class's volts.
+FEED_OHM: dict[float, float] = {known.volts: known.feed_ohm for known in PHANTOM_CLASSES}
+
+
+def phantom_class(volts: float) -> PhantomClass | None:
+    """The class within whose tolerance a supply's or a microphone's volts lie; None where they are of no class.
+
+    >>> phantom_class(12.4).name, phantom_class(52).name, phantom_class(36)
+    ('P12', 'P48', None)
+    """
+    return next((known for known in PHANTOM_CLASSES if abs(volts - known.volts) <= known.tolerance_v + 1e-9), None)
+
 
 # Capacitance of cable, pF/m: common practice, no source.
 ANALOGUE_PF_PER_M = 100.0
@@ -85,3 +119,15 @@ NORMAL_KINDS: dict[str, NormalKind] = {
     )
 }
 NO_NORMAL = "none"
+
+# Tie lines by the kind that the room file may state: the families of port whose signal a way may take over them. A
+# microphone is weak beside what runs on line level ties, and phantom is not expected there; a microphone line is a quiet
+# screened pair, and takes line level as well (common practice, no source). AES3 wants 110 ohm, coaxial audio and clocks
+# 75 (AES3-4, AES-3id).
+TIE_KINDS: dict[str, frozenset[str]] = {
+    "mic line": frozenset(("mic", "line", "instrument")),
+    "line": frozenset(("line", "instrument")),
+    "aes3": frozenset(("aes3", "line")),
+    "coax": frozenset(("coax", "clock")),
+    "speaker": frozenset(("speaker",)),
+}

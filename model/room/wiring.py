@@ -22,9 +22,9 @@ class Supply(NamedTuple):
     """The phantom supply of a microphone input."""
 
     volts: float
-    feed_ohm: float  # each leg
+    feed_ohm: float | None  # each leg; None where none is stated and the volts are of no class: unknown
     switch: str  # the name of the switch that turns it on: shared with others, or the port's own name
-    feed_assumed: bool  # the feed resistor is the default for its voltage
+    feed_assumed: bool  # the feed resistor is that of its class, not stated by the room file
 
 
 class Port(NamedTuple):
@@ -42,6 +42,11 @@ class Port(NamedTuple):
     cable_m: float  # from the bay to the gear
     supply: Supply | None
     line: int  # of the room file
+    least_ohm: float | None = None  # of a power amplifier: the least load that it stands
+    bridged: bool = False  # of a power amplifier: both its legs are driven, neither may meet a common sleeve
+    ears: bool = False  # what comes in here, or leaves here, is heard by people: monitors, headphones, cues
+    balanced: bool = True  # False: one leg is the sleeve
+    rate_hz: float | None = None  # of a digital port: frames a second
 
 
 class Gear(NamedTuple):
@@ -63,6 +68,7 @@ class Mic(NamedTuple):
     draws_ma: float
     harmed: bool  # phantom must not reach it
     line: int
+    works_from_v: float | None = None  # the least on the line from which it works, where the room file states it
 
 
 class Jack(NamedTuple):
@@ -115,6 +121,7 @@ class Tie(NamedTuple):
     b: int
     metres: float
     line: int
+    kind: str = ""  # of TIE_KINDS; empty where the room file does not say
 
 
 class Mult(NamedTuple):

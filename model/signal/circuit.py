@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from operator import attrgetter
 
 from model.bay.state import State
@@ -21,6 +21,8 @@ class Circuit:
     For the sound: each output a voltage behind its impedance, each input an impedance to common, cable a capacitance, all in
     parallel. For phantom: each supply that is on, a voltage behind half its feed resistor; the microphones a current.
     """
+
+    mics: Mapping[int, Mic] = {}  # of its microphone lines, by port: as it is when the circuit is made
 
     def __init__(self, state: State, nodes: Sequence[int]) -> None:
         self.state = state
@@ -47,34 +49,34 @@ class Circuit:
         for index in on_net:
             port = ports[index]
             (self.outputs if port.kind.is_output else self.inputs).append(port)
+        if state.mics and (mics := {index: state.mics[index] for index in on_net & state.mics.keys()}):
+            self.mics = mics
+        # The microphone inputs whose phantom supply is on, as it is when the circuit is made.
+        self.supplies: list[Port] = []
         if len(self.outputs) > 1:
             self.outputs.sort(key=_by_name)
         if len(self.inputs) > 1:
             self.inputs.sort(key=_by_name)
+        if (switches := state.switches) and self.inputs:
+            self.supplies = [p for p in self.inputs if p.supply is not None and p.supply.switch in switches]
 
     @property
     def ports(self) -> list[Port]:
         """Outputs, then inputs."""
         return self.outputs + self.inputs
 
-    @lazy
-    def supplies(self) -> list[Port]:
-        """The microphone inputs whose phantom supply is on."""
-        switches = self.state.switches
-        return [p for p in self.inputs if p.supply is not None and p.supply.switch in switches] if switches else []
-
     def mic_on(self, port: Port) -> Mic | None:
         """The microphone that was put on a microphone line."""
-        return self.state.mics.get(port.index)
+        return self.mics.get(port.index)
 
     def source_ohm(self, port: Port) -> float:
         """The impedance of an output; of a microphone line, that of the microphone on it."""
-        mic = self.state.mics.get(port.index)
+        mic = self.mics.get(port.index)
         return port.ohms if mic is None else mic.ohms
 
     def assumed(self, port: Port) -> bool:
         """Whether a port's impedance is its kind's default rather than something the room file states."""
-        return port.ohms_assumed and port.index not in self.state.mics
+        return port.ohms_assumed and port.index not in self.mics
 
     @lazy
     def load_ohm(self) -> float:
@@ -82,31 +84,45 @@ class Circuit:
         inputs = self.inputs
         return inputs[0].ohms if len(inputs) == 1 else electric.parallel_ohm([port.ohms for port in inputs])
 
-    def loss_alone_db(self, source: Port) -> float:
+    def loss_db(self, source: Port) -> float:
         """Loss, positive, of one output on all the net's loads, other outputs not counted."""
         return 0.0 - electric.level_db(self.source_ohm(source), self.load_ohm)
 
-    def loss_joined_db(self, source: Port) -> float:
-        """Loss, positive, of one output on all loads and across the other outputs' impedances."""
+    def joined_loss_db(self, source: Port) -> float:
+        """What one output loses more, positive, once the other outputs' impedances are across it as well."""
         others = [self.source_ohm(port) for port in self.outputs if port is not source]
-        return 0.0 - electric.level_with_others_db(self.source_ohm(source), self.load_ohm, others)
+        with_others = electric.level_with_others_db(self.source_ohm(source), self.load_ohm, others)
+        return max(0.0, 0.0 - self.loss_db(source) - with_others)
 
-    def extra_loss_db(self, source: Port, among: Sequence[Port] | None = None) -> float:
-        """What one output loses more, positive, on all the net's loads than on the lightest load alone.
+    def split_loss_db(self, source: Port) -> float | None:
+        """A digital output's level into its line's own impedance less its level into what is on the line; else None.
 
-        ``among`` are the inputs of which one is taken for that; without it, all.
+        Positive where the line is loaded too heavily, negative where too lightly.
         """
-        lightest = max((port.ohms for port in (self.inputs if among is None else among)), default=math.inf)
-        return self.loss_alone_db(source) + electric.level_db(self.source_ohm(source), lightest)
+        line_ohm = source.kind.line_ohms
+        if line_ohm is None or not self.inputs:
+            return None
+        ohm = self.source_ohm(source)
+        return electric.level_db(ohm, line_ohm) - electric.level_db(ohm, self.end_ohm(source))
+
+    def end_ohm(self, source: Port) -> float:
+        """What one output's line ends in, ohm: all loads, and the other outputs' impedances across them."""
+        others = [self.source_ohm(port) for port in self.outputs if port is not source]
+        return electric.parallel_ohm([self.load_ohm, *others]) if others else self.load_ohm
+
+    def extra_loss_db(self, source: Port) -> float:
+        """What one output loses more, positive, on all the net's loads than on the lightest load alone."""
+        lightest = max((port.ohms for port in self.inputs), default=math.inf)
+        return self.loss_db(source) + electric.level_db(self.source_ohm(source), lightest)
 
     def ratio(self, source: Port) -> float:
         """All loads in parallel over the impedance of one output."""
         return self.load_ohm / self.source_ohm(source)
 
     def reflection(self, source: Port) -> float | None:
-        """What the loads send back into the line that a digital output expects, signed; None for an analogue one."""
+        """What a digital output's line sends back where it ends, signed; None for an analogue one and without a load."""
         line_ohm = source.kind.line_ohms
-        return None if line_ohm is None or not self.inputs else electric.reflection(self.load_ohm, line_ohm)
+        return None if line_ohm is None or not self.inputs else electric.reflection(self.end_ohm(source), line_ohm)
 
     @staticmethod
     def step_db(source: Port, load: Port) -> float | None:
@@ -117,24 +133,40 @@ class Circuit:
 
     def level_on_line_dbu(self, source: Port) -> float | None:
         """The level of one output on the line, dBu, with all loads and the other outputs across it; None if not stated."""
-        return None if source.level_dbu is None else source.level_dbu - self.loss_joined_db(source)
+        if source.level_dbu is None:
+            return None
+        return source.level_dbu - self.loss_db(source) - self.joined_loss_db(source)
 
     @lazy
     def draw_ma(self) -> float:
         """What the microphones on the net draw from phantom, mA."""
-        mics = self.state.mics
-        return sum(mics[p.index].draws_ma for p in self.outputs if p.index in mics)
+        return sum(mic.draws_ma for mic in self.mics.values())
 
     @lazy
-    def line_v(self) -> float:
-        """What the supplies that are on leave on the line, V; 0 without one."""
-        feeds = [(p.supply.volts, p.supply.feed_ohm) for p in self.supplies if p.supply is not None]
-        return electric.phantom_line_v(feeds, self.draw_ma) if feeds else 0.0
+    def feeds(self) -> list[tuple[float, float]] | None:
+        """The supplies that are on: volts, and ohm in each leg; None where a feed resistor is not known."""
+        found: list[tuple[float, float]] = []
+        for port in self.supplies:
+            if port.supply is not None:
+                if port.supply.feed_ohm is None:
+                    return None
+                found.append((port.supply.volts, port.supply.feed_ohm))
+        return found
 
     @lazy
-    def feed_ohm(self) -> float:
-        """The supplies' feed resistors in parallel, half of each (its two legs feed the line together)."""
-        return electric.phantom_feed_ohm([p.supply.feed_ohm for p in self.supplies if p.supply is not None])
+    def line_v(self) -> float | None:
+        """What the supplies that are on leave on the line, V; 0 without one; None where a feed resistor is not known."""
+        return None if self.feeds is None else electric.phantom_line_v(self.feeds, self.draw_ma)
+
+    @lazy
+    def feed_ohm(self) -> float | None:
+        """The supplies' legs in parallel (each feeds the line through two); None where a feed resistor is not known."""
+        return None if self.feeds is None else electric.phantom_feed_ohm([feed_ohm for _, feed_ohm in self.feeds])
+
+    @lazy
+    def circulating_ma(self) -> float | None:
+        """The largest current out of or into one of several supplies, mA; None where a feed resistor is not known."""
+        return None if self.feeds is None else electric.phantom_circulating_ma(self.feeds)
 
     @lazy
     def cable_m(self) -> float:

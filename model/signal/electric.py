@@ -68,23 +68,11 @@ def level_with_others_db(source_ohm: float, load_ohm: float, other_ohms: Iterabl
     return level_db(source_ohm, parallel_ohm((load_ohm, *other_ohms)))
 
 
-def source_current_ma(level_dbu: float, source_ohm: float, load_ohm: float) -> float:
-    """An output drives its open voltage through its own impedance and the load in series: I = V / (Zs + R).
-
-    In mA rms; inf where both impedances are 0. Source: Ohm's law.
-
-    >>> round(source_current_ma(4, 50, parallel_ohm([10_000, 50])), 1)
-    12.3
-    """
-    ohm = source_ohm + load_ohm
-    return 1000 * volt_from_dbu(level_dbu) / ohm if ohm else math.inf
-
-
 def opposed_current_ma(dbu_a: float, ohm_a: float, dbu_b: float, ohm_b: float) -> float:
     """Two joined outputs that swing against each other drive one current through both: (V1 + V2) / (Z1 + Z2).
 
     In mA rms; inf where both impedances are 0. What the loads take is left out: they are large beside two outputs.
-    Source: Kirchhoff's voltage law; Bohn, "Why Not Wye?", RaneNote, on why outputs are never joined.
+    Source: superposition and Kirchhoff's voltage law.
 
     >>> round(opposed_current_ma(4, 50, 4, 50), 2)
     24.55
@@ -130,27 +118,20 @@ def phantom_line_v(supplies: Sequence[tuple[float, float]], draw_ma: float) -> f
     return max(0.0, (short_ampere - draw_ma / 1000) / siemens)
 
 
-def phantom_short_ma(volts: float, feed_ohm: float, legs: int) -> float:
-    """A leg shorted to the shield draws the supply's voltage through its feed resistor alone.
+def phantom_circulating_ma(supplies: Sequence[tuple[float, float]]) -> float:
+    """Supplies of different voltage drive a current from the higher to the lower through their feeds.
 
-    ``feed_ohm`` is the resistor in one leg; ``legs`` 1 or 2. In mA. Source: Ohm's law on the feed of IEC 61938.
+    ``supplies`` are (volts, feed resistor in one leg, ohm) of those that are on. In mA, the largest that runs out of one
+    of them or into one, both legs together, with no microphone on the line; 0 for one alone. Source: Ohm's law on the feed of
+    IEC 61938, half of each feed resistor as both legs carry it, about the voltage of :func:`phantom_line_v`.
 
-    >>> round(phantom_short_ma(48, 6800, 1), 2), round(phantom_short_ma(48, 6800, 2), 2)
-    (7.06, 14.12)
-    """
-    return 1000 * legs * volts / feed_ohm
-
-
-def phantom_circulating_ma(volts_a: float, feed_ohm_a: float, volts_b: float, feed_ohm_b: float) -> float:
-    """Two supplies of different voltage drive a current from one to the other through both feeds.
-
-    In mA, from a to b (negative when b is the higher), with no microphone on the line. Source: Ohm's law on the feed
-    of IEC 61938, half of each feed resistor as both legs carry it.
-
-    >>> round(phantom_circulating_ma(52, 6800, 44, 6800), 3)
+    >>> round(phantom_circulating_ma([(52, 6800), (44, 6800)]), 3)
     1.176
     """
-    return 1000 * (volts_a - volts_b) / (feed_ohm_a / 2 + feed_ohm_b / 2)
+    if len({volts for volts, _ in supplies}) < 2:
+        return 0.0
+    line_v = phantom_line_v(supplies, 0.0)
+    return max((1000 * abs(volts - line_v) / (feed_ohm / 2) for volts, feed_ohm in supplies), default=0.0)
 
 
 # Lines: digital and clock
@@ -234,17 +215,6 @@ def volt_from_dbu(level_dbu: float) -> float:
     return DBU_REFERENCE_VOLT * math.pow(10, level_dbu / 20)
 
 
-def dbu_from_volt(volt: float) -> float:
-    """A voltage over sqrt(0.6) V, as a level: 20 log10(V / sqrt(0.6)).
-
-    ``volt`` in V rms, over 0. In dBu. Source: the definition of the dBu.
-
-    >>> round(dbu_from_volt(1), 3)
-    2.218
-    """
-    return 20 * math.log10(volt / DBU_REFERENCE_VOLT)
-
-
 def dbu_from_dbv(level_dbv: float) -> float:
     """0 dBV is 1 V, which is 2.218 dBu.
 
@@ -254,14 +224,3 @@ def dbu_from_dbv(level_dbv: float) -> float:
     11.78
     """
     return level_dbv + DBU_OVER_DBV
-
-
-def dbv_from_dbu(level_dbu: float) -> float:
-    """The same voltage told against 1 V: 2.218 less.
-
-    In dBV. Source: the definitions of the dBu and the dBV.
-
-    >>> round(dbv_from_dbu(4), 3)
-    1.782
-    """
-    return level_dbu - DBU_OVER_DBV

@@ -10,9 +10,10 @@ from collections.abc import Iterable, Sequence
 
 from model.bay.state import State
 from model.room.wiring import Port, Room
+from model.signal.cautions import MONITORS_DOWN
 from model.signal.circuit import Circuit
 from model.signal.flow import Flow, as_graph, carries_on, follow, is_output
-from model.signal.warning import DANGER, Alert
+from model.signal.warning import DANGER, WARNING, Alert
 
 
 def without_dead_ends(flow: Flow) -> Flow:
@@ -94,12 +95,21 @@ def shortest_loops(knot: Flow, outputs: Iterable[int], room: Room) -> list[list[
 
 def _loop(state: State, loop: list[Port]) -> Alert:
     way = " > ".join([*(port.name for port in loop), loop[0].name])
+    nets = [
+        Circuit(state, state.nodes_joined_to(2 * state.room.jacks_of_port[p.index][0]))
+        for p in loop
+        if p.kind.is_output
+    ]
+    cord = "pull a cord of it, or " if any(net.cords for net in nets) else ""
+    # Digital gear that is fed with itself has nothing to lock to; what passes a converter is sound again, and howls.
+    digital = all(port.kind.digital for port in loop)
     return Alert(
         "feedback-loop",
-        DANGER,
+        WARNING if digital else DANGER,
         tuple(port.name for port in loop),
         {},
-        f"Signal runs in a circle: {way}. It can howl at full level.",
-        "Monitors down, then open the circle: pull a cord of it, or break a normal of it.",
+        f"Signal runs in a circle: {way}. "
+        + ("It would lock to itself; converters mute or click." if digital else "It can howl at full level."),
+        f"{MONITORS_DOWN}, then open the circle: {cord}break a normal of it with a plug.",
         node=2 * state.room.jacks_of_port[loop[0].index][0],
     )

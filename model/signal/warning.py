@@ -56,25 +56,32 @@ def worst_first(warning: Alert) -> tuple[int, str, tuple[str, ...], tuple[str, .
 
 
 # How a figure is said to a reader: by the unit at the end of its name.
-_UNITS = {"ohm": "ohm", "db": "dB", "v": "V", "ma": "mA", "hz": "Hz", "m": "m", "dbu": "dBu", "cm": "cm"}
+_UNITS = {"ohm": "Ω", "db": "dB", "v": "V", "ma": "mA", "hz": "Hz", "m": "m", "dbu": "dBu", "cm": "cm"}
+_PREFIXED = ("Ω", "Hz")
+UNKNOWN = "unknown"
 
 
-def figure_words(name: str, value: float) -> str:
-    """A figure rounded for the eye, with its unit.
+def figure_words(name: str, value: float | None) -> str:
+    """A figure rounded for the eye, with its unit; what is not known says so.
 
     >>> figure_words("extra_loss_db", 0.96578)
     '0.97 dB'
     >>> figure_words("corner_hz", 79577.47)
     '79.6 kHz'
-    >>> figure_words("load_ohm", 1e6)
-    '1 Mohm'
+    >>> figure_words("load_ohm", 200), figure_words("load_ohm", 1500), figure_words("load_ohm", 1e6)
+    ('200 Ω', '1.5 kΩ', '1 MΩ')
+    >>> figure_words("level_dbu", 4), figure_words("level_dbu", 0), figure_words("level_dbu", -7.78)
+    ('+4 dBu', '0 dBu', '-7.78 dBu')
     >>> figure_words("reflection", -1 / 3)
     '-0.33'
     """
     unit = _UNITS.get(name.rpartition("_")[2], "")
+    if value is None:
+        return UNKNOWN
     if not math.isfinite(value):
         return "no limit"
-    if unit in ("ohm", "Hz"):
+    if unit in _PREFIXED:
+        value = float(f"{value:.3g}") if abs(value) >= 100 else value  # 999 999 is 1 M, not 1000 k
         for size, prefix in ((1e6, "M"), (1e3, "k")):
             if abs(value) >= size:
                 value, unit = value / size, f"{prefix}{unit}"
@@ -82,4 +89,8 @@ def figure_words(name: str, value: float) -> str:
     digits = f"{value:.0f}" if float(value).is_integer() else f"{value:.3g}" if abs(value) >= 1 else f"{value:.2f}"
     if "e" in digits:
         digits = f"{value:.0f}"
+    if unit == "dBu" and float(digits) > 0:
+        digits = f"+{digits}"
+    if not float(digits):
+        digits = digits.removeprefix("-")
     return f"{digits} {unit}".rstrip()

@@ -25,6 +25,9 @@ class Piece(NamedTuple):
 
 Words = list[Piece]  # one line
 
+# How a unit is written where nothing but ASCII may be.
+_PLAIN_UNITS = (("kΩ", "k"), ("MΩ", "M"), ("Ω", "ohm"))
+
 
 def cells(text: str) -> int:
     """How many cells of the terminal a text takes."""
@@ -103,7 +106,10 @@ class Ink:
         """A text from a file, a line or a paste, as it may be drawn."""
         text = shown(text)
         if self.ascii_only and not text.isascii():
-            letters = (c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
+            text = unicodedata.normalize("NFKD", text)
+            for sign, plain in _PLAIN_UNITS:
+                text = text.replace(sign, plain)
+            letters = (c for c in text if not unicodedata.combining(c))
             return "".join(c if c.isascii() else "?" for c in letters)
         return text
 

@@ -58,7 +58,7 @@ def _what_it_is(patch: Patch, jack: int) -> list[str]:
     port = room.ports[room.port_at[jack]]
     words = [f"{port.kind.name}, {_ohms(patch, port)}"]
     if port.level_dbu is not None:
-        words.append(f"{port.level_dbu:+.4g} dBu")
+        words.append(figure_words("level_dbu", port.level_dbu))
     mic = patch.state.mics.get(port.index)
     if mic is not None:
         words.append(f"{mic.name} stands on it")

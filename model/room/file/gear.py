@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
+from collections.abc import Callable, Container, Sequence
 from typing import NamedTuple
 
 from model.room.file.reading import Reading, Said
-from model.room.kinds import FEED_OHM, KINDS, Kind
+from model.room.kinds import KINDS, Kind, phantom_class
 from model.room.labels import MAX_CHARACTERS, normalized
 from model.room.wiring import Gear, Mic, Port, Supply
 from model.text.clean import quoted
@@ -14,11 +14,34 @@ from model.text.ranges import MOST, stretch
 from model.text.strictyaml import Items, Mark, Node, Table, Text
 from model.text.suggest import did_you_mean, listed
 
-PORT_KEYS = frozenset(("is", "ohms", "level", "max", "cable", "phantom", "feed", "switch"))
+PORT_KEYS = frozenset(
+    (
+        *("is", "ohms", "level", "max", "cable", "phantom", "feed", "switch"),
+        *("least ohms", "bridged", "ears", "balanced", "rate"),
+    )
+)
 SUPPLY_KEYS = ("phantom", "feed", "switch")
-MIC_KEYS = frozenset(("ohms", "phantom", "draws", "harmed"))
+MIC_KEYS = frozenset(("ohms", "phantom", "draws", "harmed", "works from"))
 _SOME_KIND = "mic in"  # stands in where a kind is unknown, so that the port's name is known all the same
 _SUCH_AS = "{is: mic in, ohms: 2400}"
+
+
+class Manner(NamedTuple):
+    """What a port's manner adds to its kind; the last fields of a port, in its order."""
+
+    least_ohm: float | None = None
+    bridged: bool = False
+    ears: bool = False
+    balanced: bool = True
+    rate_hz: float | None = None
+
+
+# What may be said of some kinds alone: for each key the kinds, in words, and how a kind is told to be one of them.
+_OF_SOME_KINDS: dict[str, tuple[str, Callable[[Kind], bool]]] = {
+    "least ohms": ("a 'speaker out' can state its least load", lambda kind: kind.name == "speaker out"),
+    "bridged": ("a 'speaker out' can be bridged", lambda kind: kind.name == "speaker out"),
+    "rate": ("a digital port has a frame rate", lambda kind: kind.digital),
+}
 
 
 class Sketch(NamedTuple):
@@ -32,10 +55,11 @@ class Sketch(NamedTuple):
     max_dbu: float | None
     cable_m: float
     volts: float | None
-    feed_ohm: float
+    feed_ohm: float | None
     feed_assumed: bool
     switch: str | None
     line: int
+    manner: Manner = Manner()
 
 
 class GearTables:
@@ -164,14 +188,37 @@ def _port(reading: Reading, key: str, node: Node, mark: Mark, what: Said) -> lis
         elif "phantom" not in node.marks:
             reading.error(node.marks[stated], f"'{stated}' of {what} needs 'phantom', the volts that it can supply")
 
-    default_feed = FEED_OHM.get(volts, FEED_OHM[48.0]) if volts is not None else 0.0
-    assumed, feed_assumed = ohms is None, feed is None
+    assumed, feed_assumed = ohms is None, False
     ohms = kind.ohms if ohms is None else ohms
-    feed = default_feed if feed is None else feed
+    if volts is not None and feed is None and (known := phantom_class(volts)) is not None:
+        feed, feed_assumed = known.feed_ohm, True
     cable = cable or 0.0
+    manner = _manner(reading, node, kind, what)
     return [
-        Sketch(own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, line) for own in owns
+        Sketch(own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, line, manner)
+        for own in owns
     ]
+
+
+_PLAIN = Manner()
+
+
+def _manner(reading: Reading, table: Table, kind: Kind, what: Said) -> Manner:
+    """What a port's table states beside its kind and its figures."""
+    values = table.values
+    if values.keys().isdisjoint(("least ohms", "bridged", "ears", "balanced", "rate")):
+        return _PLAIN
+    for key, (only, fits) in _OF_SOME_KINDS.items():
+        if key in table.marks and not fits(kind):
+            reading.error(table.marks[key], f"'{key}' of {what}, which is '{kind.name}': only {only}")
+    balanced = reading.yes_no(values.get("balanced"), "balanced", what)
+    return Manner(
+        reading.number(values.get("least ohms"), "least ohms", what),
+        reading.yes_no(values.get("bridged"), "bridged", what) or False,
+        reading.yes_no(values.get("ears"), "ears", what) or False,
+        balanced is not False,
+        reading.rate(values.get("rate"), "rate", what),
+    )
 
 
 def _kind(reading: Reading, node: Node, what: Said) -> Kind:
@@ -254,7 +301,7 @@ def _add(
         gear_named[key] = index = len(tables.gear)
         first = len(ports)
         for sketch in sketches:
-            own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, port_line = sketch
+            own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, port_line, manner = sketch
             full = name
             if not alone:
                 full = f"{name} {own}"
@@ -268,7 +315,8 @@ def _add(
             number = len(ports)
             port_named[key] = number
             supply = None if volts is None else Supply(volts, feed, switch or full, feed_assumed)
-            ports.append(Port(number, full, own, index, kind, ohms, assumed, level, most, cable, supply, port_line))
+            port = Port(number, full, own, index, kind, ohms, assumed, level, most, cable, supply, port_line, *manner)
+            ports.append(port)
         if not isinstance(through, bool):
             pairs = tuple((first + into, first + out) for into, out in through)
             tables.gear.append(Gear(index, name, tuple(range(first, len(ports))), pairs, line))
@@ -323,12 +371,17 @@ def read_mics(reading: Reading, node: Node) -> tuple[Mic, ...]:
         volts = reading.number(values.get("phantom"), "phantom (volts)", what)
         draws = reading.number(values.get("draws"), "draws (mA)", what, zero=True) or 0.0
         harmed = reading.yes_no(values.get("harmed"), "harmed", what) or False
+        works_from = reading.number(values.get("works from"), "works from (volts)", what)
         if harmed and volts is not None:
             reading.error(mark, f"{what} needs phantom and is harmed by it: take out one of the two")
+        if works_from is not None and volts is None and "phantom" not in table.marks:
+            reading.error(
+                table.marks["works from"], f"'works from' of {what} needs 'phantom', the volts that it is made for"
+            )
         for name in reading.names(template, mark, "microphone"):
             known = mics.get(normalized(name))
             if known is None:
-                mics[normalized(name)] = Mic(name, ohms, volts, draws, harmed, mark.line + 1)
+                mics[normalized(name)] = Mic(name, ohms, volts, draws, harmed, mark.line + 1, works_from)
             else:
                 reading.error(
                     mark, f"microphone {quoted(name)} is named twice: line {known.line} has {quoted(known.name)}"

@@ -7,13 +7,15 @@ from collections.abc import Sequence
 from model.room.file.bays import BayTables, read_normal_kind
 from model.room.file.gear import GearTables, check_no_address
 from model.room.file.reading import Reading
+from model.room.kinds import TIE_KINDS
 from model.room.labels import normalized
 from model.room.wiring import Mult, Tie
 from model.text.clean import quoted
 from model.text.strictyaml import Items, Mark, Node, Table, Text
+from model.text.suggest import listed
 
 CROSS_KEYS = frozenset(("from", "to", "kind"))
-TIE_KEYS = frozenset(("name", "from", "to", "metres"))
+TIE_KEYS = frozenset(("name", "from", "to", "metres", "is"))
 MULT_KEYS = frozenset(("name", "jacks"))
 
 
@@ -34,6 +36,7 @@ def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -
     joined: dict[tuple[int, int], Tie] = {}  # by the pair of jacks, the lower first
     for table in reading.tables(node, "ties", '{name: "Tie {1-8}", from: A17-24, to: E1-8, metres: 30}', TIE_KEYS):
         line = table.mark.line + 1
+        kind = _tie_kind(reading, table)
         ends = _ends(reading, table, bays, "a tie line")
         metres = reading.number(table.values.get("metres"), "metres", "a tie line", zero=True) or 0.0
         text = reading.text(reading.required(table, "name", "a tie line"), "name", "a tie line")
@@ -46,7 +49,7 @@ def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -
             continue
         for name, (a, b) in zip(names, ends, strict=True):
             _check_own_name(reading, text.mark, f"tie line {quoted(name)}", name, bays, gear)
-            tie = Tie(name, a, b, metres, line)
+            tie = Tie(name, a, b, metres, line, kind)
             if a == b:
                 reading.error(table.mark, f"tie line {quoted(name)} joins jack {bays.jacks[a].address} to itself")
                 continue
@@ -58,6 +61,15 @@ def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -
                 both = f"{bays.jacks[a].address} and {bays.jacks[b].address}"
                 reading.error(table.mark, f"{both} are joined twice: line {known.line} ties them already")
     return tuple(ties.values())
+
+
+def _tie_kind(reading: Reading, table: Table) -> str:
+    text = reading.text(table.values.get("is"), "the kind", "a tie line")
+    if text is None or text.text in TIE_KINDS:
+        return "" if text is None else text.text
+    known = reading.meant(text.text, TIE_KINDS) or f": the kinds are {listed(TIE_KINDS)}"
+    reading.error(text.mark, f"unknown kind of tie line {quoted(text.text)}{known}")
+    return ""
 
 
 def read_mults(

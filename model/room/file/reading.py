@@ -19,7 +19,9 @@ MAX_ERRORS = 10_000  # of more, only the number is told
 # Numbers beyond these are slips; within them no formula leaves what a float can hold.
 LARGEST, SMALLEST = 1e12, 1e-9
 MAX_DBU = 200.0
+SLOWEST_HZ, FASTEST_HZ = 8e3, 1e6  # frame rates beyond these are slips
 _NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+_RATE = re.compile(rf"({_NUMBER.pattern})\s*(k?Hz)", re.ASCII)
 _LEVEL = re.compile(rf"({_NUMBER.pattern})\s*([A-Za-z]+)", re.ASCII)
 _DBU_FROM: dict[str, Callable[[float], float]] = {"dBu": float, "dBV": dbu_from_dbv}
 _YES_NO = {"yes": True, "true": True, "no": False, "false": False}
@@ -234,6 +236,19 @@ class Reading:
         value = _YES_NO.get(text.text.lower())
         if value is None:
             self.error(text.mark, f"{what} of {of} must be yes or no, not {quoted(text.text)}")
+        return value
+
+    def rate(self, node: Node, what: str, of: object) -> float | None:
+        """A frame rate such as ``48 kHz`` or ``44100 Hz``, in Hz."""
+        text = self.text(node, what, of)
+        if text is None:
+            return None
+        found = _RATE.fullmatch(text.text)
+        value = float(found[1]) * (1000.0 if found[found.lastindex or 0] == "kHz" else 1.0) if found else 0.0
+        if not SLOWEST_HZ <= value <= FASTEST_HZ:
+            such_as = "a frame rate such as 48 kHz or 44100 Hz"
+            self.error(text.mark, f"{what} of {of} must be {such_as}, not {quoted(text.text)}")
+            return None
         return value
 
     def level(self, node: Node, what: str, of: object) -> float | None:
