@@ -41,6 +41,7 @@ class Port(NamedTuple):
     cable_m: float  # from the bay to the gear
     supply: Supply | None
     line: int  # of the room file
+    switched: bool = False  # an insert that the gear itself closes where no plug is in
 
 
 class Gear(NamedTuple):
@@ -132,6 +133,16 @@ class HouseCord(NamedTuple):
     line: int
 
 
+class Accepted(NamedTuple):
+    """A finding of `check` that the room file accepts: where, which, and why."""
+
+    at: str  # as it is written: jacks, or the name of what the finding is about
+    jacks: tuple[str, ...]  # their addresses
+    finding: str
+    because: str
+    line: int
+
+
 def line_contact(jack: int) -> int:
     """The node of a jack's line contact."""
     return 2 * jack
@@ -160,6 +171,7 @@ class Room:
     house_patch: tuple[HouseCord, ...] = ()
     marks: Mapping[str, str] = field(default_factory=dict)  # kind of normal: the room's own mark
     priors: Mapping[str, float] = field(default_factory=dict)  # cause of a fault: how likely, to any one scale
+    accepted: tuple[Accepted, ...] = ()  # findings of `check` that are meant to be
 
     @cached_property
     def jacks_of_port(self) -> tuple[tuple[int, ...], ...]:

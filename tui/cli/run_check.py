@@ -6,7 +6,7 @@ import argparse
 import json
 from pathlib import Path
 
-from model.check import as_json, as_text, check_room, errors_json
+from model.check import as_json, as_text, check_whole, errors_json
 from model.room.file import RoomFileErrors, UnreadableFile, read_room
 from model.text.clean import shown
 from tui.cli.status import FOUND, OK, UNUSABLE, say
@@ -31,9 +31,9 @@ def run(args: argparse.Namespace) -> int:
         else:
             print(problem)
         return FOUND
-    findings = check_room(room)
+    findings, accepted = check_whole(room)
     if args.json:
-        print(json.dumps(as_json(room, findings), ensure_ascii=False, allow_nan=False))
+        print(json.dumps(as_json(room, findings, accepted), ensure_ascii=False, allow_nan=False))
     else:
-        print("\n".join(shown(line) for line in as_text(args.room, room, findings)))
+        print("\n".join(shown(line) for line in as_text(args.room, room, findings, accepted)))
     return FOUND if findings else OK

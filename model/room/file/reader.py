@@ -11,6 +11,7 @@ import os
 import stat
 from pathlib import Path
 
+from model.room.file.accepted import read_accepted
 from model.room.file.bays import read_bays
 from model.room.file.errors import FileError, RoomFileErrors, UnreadableFile
 from model.room.file.gear import check_names, read_gear, read_mics
@@ -39,6 +40,7 @@ TOP_KEYS = frozenset(
         "house patch",
         "marks",
         "priors",
+        "accepted",
     )
 )
 
@@ -98,6 +100,7 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
     house_patch = read_house_patch(reading, section("house patch"), gear, bays)
     marks = read_marks(reading, section("marks"))
     priors = read_priors(reading, section("priors"))
+    accepted = read_accepted(reading, section("accepted"), gear, bays)
     check_names(reading, gear, bays.row_named)
     if name is None or reading.errors:
         return None
@@ -116,6 +119,7 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
         house_patch=house_patch,
         marks=marks,
         priors=priors,
+        accepted=accepted,
     )
 
 
