@@ -43,6 +43,10 @@ def addresses(room: Room, *jacks: int) -> tuple[str, ...]:
     return tuple(room.jacks[jack].address for jack in jacks)
 
 
+def _place(address: str) -> tuple[str, int]:
+    return split_address(address) or (address, 0)
+
+
 def spans(jacks: Iterable[str]) -> str:
     """Addresses as a person writes them, runs as ranges.
 
@@ -51,7 +55,7 @@ def spans(jacks: Iterable[str]) -> str:
     """
     runs: list[tuple[str, int, int]] = []
     for address in jacks:
-        row, point = split_address(address) or (address, 0)
+        row, point = _place(address)
         if runs and runs[-1][0] == row and runs[-1][2] + 1 == point:
             runs[-1] = (row, runs[-1][1], point)
         else:
@@ -90,12 +94,18 @@ def in_runs(room: Room, findings: Iterable[Finding]) -> list[Finding]:
         members = sorted(member for (member,) in found)
         run: list[tuple[tuple[int, ...], Finding]] = []
         for member in members:
-            if run and member[0] != tuple(point + 1 for point in run[-1][0]):
+            if run and not _goes_on(run[-1][0], member[0]):
                 alone.append(_one([finding for _, finding in run]))
                 run = []
             run.append(member)
         alone.append(_one([finding for _, finding in run]))
     return sorted(alone)
+
+
+def _goes_on(points: tuple[int, ...], following: tuple[int, ...]) -> bool:
+    """Whether jacks stand beside others: the first one to the right, the rest either way, as crossed normals go."""
+    first, *rest = (after - before for before, after in zip(points, following, strict=True))
+    return first == 1 and all(abs(step) == 1 for step in rest)
 
 
 def _names_at(room: Room, jack: int) -> Iterator[str]:
@@ -110,6 +120,6 @@ def _one(run: Sequence[Finding]) -> Finding:
     if len(run) == 1:
         return first
     slots = list(zip(*(finding.jacks for finding in run), strict=True))
-    rest = spans(jack for slot in slots for jack in slot[1:])
-    jacks = tuple(dict.fromkeys(jack for slot in slots for jack in slot))
+    rest = spans(jack for slot in slots for jack in sorted(slot[1:], key=_place))
+    jacks = tuple(dict.fromkeys(jack for slot in slots for jack in sorted(slot, key=_place)))
     return first._replace(line=min(f.line for f in run), jacks=jacks, text=f"{first.text} So also at {rest}.")

@@ -26,17 +26,20 @@ def play(room: Room) -> Played:
     """Plays the house patch. All that `check` knows of a session is here."""
     session = Session(room)
     patch = session.patch
+    before = patch.all_that_stands()
     refused = []
     for cord, typed in zip(room.house_patch, session.house_lines(), strict=True):
         outcome = session.enter(typed)
         if outcome.error is not None:
             refused.append((cord, f"{typed}: {outcome.error}."))
-    known = {warning.identity for warning in patch.at_rest.raised}
+    if not room.house_patch:
+        return Played(patch.state, before, Change(), ())
+    known = {warning.identity for warning in before.raised}
     new = Change(
         raised=tuple(warning for warning in patch.standing_warnings() if warning.identity not in known),
-        split=tuple(split for split in patch.all_that_stands().split if split not in patch.at_rest.split),
+        split=tuple(split for split in patch.all_that_stands().split if split not in before.split),
     )
-    return Played(patch.state, patch.at_rest, new, tuple(refused))
+    return Played(patch.state, before, new, tuple(refused))
 
 
 def at_rest(room: Room) -> Iterator[Finding]:

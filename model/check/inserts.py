@@ -30,10 +30,11 @@ def open_at_rest(room: Room) -> Iterator[Finding]:
     house = house_jacks(room)
     for panel in columns(room, labels):
         pairs = [p for p in panel if p is not None and _is_insert(room, port_at(room, p.top), port_at(room, p.bottom))]
+        pairs = [pair for pair in pairs if pair.top not in house and pair.bottom not in house]
         normalled = {(pair.above.stem, pair.below.stem) for pair in pairs if pair.kind != NO_NORMAL}
         for pair in pairs:
             ends = (pair.top, pair.bottom)
-            joined = any(jack in room.normals_at or jack in house for jack in ends)
+            joined = any(jack in room.normals_at for jack in ends)
             if joined or (pair.above.stem, pair.below.stem) in normalled:
                 continue
             if any(port is not None and port.switched for port in (port_at(room, jack) for jack in ends)):

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from model.check.finding import Finding, addresses, port_at
-from model.room.wiring import Mult, Room
+from model.room.wiring import Mult, Room, Supply
 from model.signal.warning import NOTE, WARNING, list_words
 
 
@@ -77,11 +77,19 @@ def tie_in_one_place(room: Room) -> Iterator[Finding]:
             yield Finding(tie.line, "tie-in-one-place", NOTE, addresses(room, tie.a, tie.b), said)
 
 
+# Volts of each class and their tolerance: IEC 61938 (from memory).
+_CLASSES = ((48.0, 4.0), (24.0, 4.0), (12.0, 1.0))
+
+
+def _is_unknown(supply: Supply) -> bool:
+    return supply.feed_assumed and not any(abs(supply.volts - volts) <= most for volts, most in _CLASSES)
+
+
 def feeds_unknown(room: Room) -> Iterator[Finding]:
     """A phantom supply of no class of IEC 61938 whose feed resistors are not stated: its figures are unknown."""
     lines: dict[int, list[int]] = defaultdict(list)
     for port in room.ports:
-        if port.supply is not None and port.supply.feed_ohm is None:
+        if port.supply is not None and _is_unknown(port.supply):
             lines[port.line].append(port.index)
     for line, ports in lines.items():
         jacks = [jack for port in ports for jack in room.jacks_of_port[port]]

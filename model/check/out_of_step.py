@@ -83,8 +83,8 @@ def _odd_ones(
     for pair in run:
         if pair.kind == kind or (missing_only and pair.kind != NO_NORMAL) or (pair.top, pair.bottom) in odd:
             continue
-        if pair.kind not in ("full", NO_NORMAL) and advice(room, (pair.top, pair.bottom)).kind == "full":
-            continue  # it has a finding of its own, which says more
+        if pair.kind != NO_NORMAL and advice(room, (pair.top, pair.bottom)).kind == "full":
+            continue  # it is right, or has a finding of its own, which says more
         has = "has no normal" if pair.kind == NO_NORMAL else f"is a {NORMAL_KINDS[pair.kind].words}"
         rest = "no normal" if kind == NO_NORMAL else f"a {NORMAL_KINDS[kind].words}"
         odd[pair.top, pair.bottom] = Finding(

@@ -95,6 +95,7 @@ class Bay(NamedTuple):
     points: int
     rows: tuple[int, ...]
     line: int
+    sleeve: str | None = None  # carried, bussed or isolated; None where the file does not say
 
 
 class Normal(NamedTuple):
