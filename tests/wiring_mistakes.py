@@ -255,9 +255,8 @@ def _shifted(by: int) -> Callable[[Random, Room], Made | None]:
 def _shifted_with_rest(by: int) -> Callable[[Random, Room], Made | None]:
     def make(rng: Random, room: Room) -> Made | None:
         """The same, and what falls off comes up nowhere: the last jacks stand empty, without normals."""
-        found = []
+        found, labels = [], Labels(room)
         for run in stretches(room):
-            labels = Labels(room)
             whole = run[0].above.number == 0 and len(labels.of_family(run[0].below)) == len(run)
             straight = all(pair.above.number == pair.below.number for pair in run)
             ports = port(room, run[0].bottom) is not None and not run[0].below.side

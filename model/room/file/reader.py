@@ -157,6 +157,8 @@ def file_text(path: str) -> str:
         raise UnreadableFile(path, "a file's name cannot hold a NUL character") from None
     if len(data) > MAX_BYTES:
         raise UnreadableFile(path, f"it is larger than {MAX_BYTES // 1024**2} MiB, too large for a room file")
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff") or data[:200:2].count(0) > 20 or data[1:200:2].count(0) > 20:
+        raise UnreadableFile(path, "it is text in UTF-16, not in UTF-8: save it as UTF-8")
     if b"\0" in data:
         raise UnreadableFile(path, "it is binary, not text: a room file is text in UTF-8")
     try:
