@@ -104,6 +104,8 @@ def departs_from_advice(room: Room) -> Iterator[Finding]:
         advised = advice(room, (normal.top, normal.bottom))
         source = advised.source
         told = source is None or source.kind.digital or source.kind.family in ("mic", "speaker")
+        if advised.kind == "half top" and not normal.cross:
+            continue  # the pair is upside down, and says so
         if told or advised.kind not in NORMAL_KINDS or not advised.departs(normal.kind):
             continue
         where = addresses(room, normal.top, normal.bottom)

@@ -5,6 +5,7 @@ Nothing here makes a range before its size is known and allowed.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -12,6 +13,7 @@ from model.room.addresses import split_address
 from model.text.clean import quoted
 
 MOST = 1_000_000  # names, points or jacks that one range may make
+_OTHER_DASH = re.compile(r"\d\s*[–—−‐‑]\s*\d")  # meant as the plain one
 _MOST_DIGITS = 7  # enough for MOST; Python itself refuses to read a number of thousands of digits
 
 
@@ -79,7 +81,7 @@ def _items(inside: str, most: int) -> Sequence[object]:
         low, dash, high = (side.strip() for side in part.partition("-"))
         if not part:
             raise RangeError(f"an empty place in {quoted(f'{{{inside}}}')}: a range is such as {{1-16}} or {{L,R}}")
-        if not dash:
+        if not dash and not _OTHER_DASH.search(part):
             items.append(part)
             continue
         if not (_whole(low) and _whole(high)):
