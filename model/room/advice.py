@@ -5,7 +5,7 @@ The kinds advised are common practice; each line of the table names the source o
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from typing import NamedTuple
 
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
@@ -20,7 +20,6 @@ class Meeting(NamedTuple):
 
     source: Port
     load: Port
-    ties: int  # tie lines between the pair's jacks and the two ports
     same_gear: bool
     own_loop: bool  # what enters at the load comes out at the source again
 
@@ -106,7 +105,7 @@ def advice(room: Room, pair: tuple[int, int]) -> Advice:
     A tie line stands for the port at its far end, where normals lead to one. Where the source is at the bottom, 'half'
     becomes 'half top': the plug that takes over is the one at the load.
     """
-    top, bottom = (next(behind(room, jack, {*pair}), None) for jack in pair)
+    top, bottom = (behind(room, jack, pair) for jack in pair)
     if top is None or bottom is None:
         tied = all(jack in room.ties_at for jack in pair)
         one = top or bottom
@@ -117,8 +116,7 @@ def advice(room: Room, pair: tuple[int, int]) -> Advice:
         return _ALIKE
     source, load = (top, bottom) if top.kind.is_output else (bottom, top)
     same = source.gear == load.gear
-    ties = sum(jack in room.ties_at and room.port_at[jack] == NO_PORT for jack in pair)
-    meeting = Meeting(source, load, ties, same, same and source.index in room.carried(load.index))
+    meeting = Meeting(source, load, same, same and source.index in room.carried(load.index))
     for line in ADVICE:
         if line.source in ("", source.kind.family) and line.load in ("", load.kind.family) and line.fits(meeting):
             kind = "half top" if line.kind == "half" and source is bottom else line.kind
@@ -126,24 +124,25 @@ def advice(room: Room, pair: tuple[int, int]) -> Advice:
     return _UNLIKE._replace(source=source, load=load)
 
 
-def behind(room: Room, jack: int, seen: set[int]) -> Iterator[Port]:
-    """The ports that are the business of a jack: wired to it, or at the far end of its tie lines, over normals there.
+def behind(room: Room, jack: int, pair: tuple[int, int]) -> Port | None:
+    """The port that is the business of a jack of a pair: wired to it, or at the far end of its tie lines, over normals there.
 
-    ``seen`` holds jacks that are not to be entered; it grows.
+    The way does not lead back through the pair.
     """
-    if room.port_at[jack] != NO_PORT:
-        yield room.ports[room.port_at[jack]]
-    for tie in room.ties_at.get(jack, ()):
-        far = tie.b if tie.a == jack else tie.a
-        if far in seen:
-            continue
-        seen.add(far)
-        yield from behind(room, far, seen)
-        for normal in room.normals_at.get(far, ()):
-            beyond = normal.bottom if normal.top == far else normal.top
-            if beyond not in seen:
-                seen.add(beyond)
-                yield from behind(room, beyond, seen)
+    seen, ahead = {*pair}, [jack]
+    while ahead:
+        here = ahead.pop()
+        if room.port_at[here] != NO_PORT:
+            return room.ports[room.port_at[here]]
+        for tie in room.ties_at.get(here, ()):
+            far = tie.b if tie.a == here else tie.a
+            if far in seen:
+                continue
+            beyond = [n.bottom if n.top == far else n.top for n in room.normals_at.get(far, ())]
+            fresh = [one for one in (*reversed(beyond), far) if one not in seen]
+            seen.update(fresh)
+            ahead += fresh
+    return None
 
 
 def plug_words(room: Room, pair: tuple[int, int], kind: str) -> tuple[str, str]:
