@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Collection
+from dataclasses import replace
 from typing import TypeVar
 
 import pytest
@@ -810,6 +811,136 @@ def test_wired_twice_and_never() -> None:
 def test_pointless_normal() -> None:
     assert found_of_one("Desk", "Echo in", "1: half") == set()
     assert found_of_one("Desk", "Echo in", "1: half, 2: half") == {("note", "pointless-normal")}
+
+
+@bound("little-headroom")
+def test_little_headroom() -> None:
+    source = "{is: line out, level: +4 dBu}"
+    assert found_in(source, "{is: line in, level: +4 dBu, max: +16 dBu}", "half") == set()
+    assert found_in(source, "{is: line in, level: +4 dBu, max: +15.99 dBu}", "half") == {("note", "little-headroom")}
+
+
+@bound("half-normalled-amplifier", "amplifier-on-bay")
+def test_amplifiers() -> None:
+    assert found_in("speaker out", "speaker in", "half") == {("warning", "half-normalled-amplifier")}
+    assert found_in("speaker out", "speaker in", "full") == {("note", "amplifier-on-bay")}
+    assert found_in("speaker out", "speaker in", "none") == {("note", "amplifier-on-bay")}
+
+
+@bound("departs-from-advice")
+def test_departs_from_advice() -> None:
+    assert found_in("instrument out", "instrument in", "full") == set()
+    assert found_in("instrument out", "instrument in", "half") == {("note", "departs-from-advice")}
+    assert found_in("line out", "line in", "half top") == {("note", "departs-from-advice")}
+    low, just_over = ("{is: line in, ohms: 600}", "{is: line in, ohms: 601}")
+    assert found_in("{is: line out, ohms: 50}", low, "half") == {("note", "departs-from-advice")}
+    assert found_in("{is: line out, ohms: 50}", just_over, "half") == set()
+
+
+@bound("feed-unknown")
+@pytest.mark.parametrize(
+    ("volts", "known"), [(44, True), (43.9, False), (52, True), (13, True), (13.1, False), (30, False)]
+)
+def test_supply_of_no_class(volts: float, known: bool) -> None:
+    """IEC 61938 (from memory): 48 and 24 V within 4, 12 V within 1."""
+    found = found_in("mic line", f"{{is: mic in, phantom: {volts}}}", "full")
+    assert found == (set() if known else {("warning", "feed-unknown")})
+    assert found_in("mic line", f"{{is: mic in, phantom: {volts}, feed: 6800}}", "full") == set()
+
+
+TWO_ROWS = """bayhand: 1
+room: Fernhill
+gear:
+  Keys {{1-4}}: line out
+  Desk {{1-4}}: line in
+bays:
+  - bay: Bay
+    place: Workshop
+    columns: 5
+    rows: {{A: {{{top}}}, B: {{1-4: "Desk {{1-4}}"}}}}
+    normals: {{{normals}}}
+  - bay: Other
+    place: {place}
+    columns: 4
+    rows: {{C: {{}}, D: {{}}}}
+{more}
+"""
+
+
+def found_in_rows(
+    normals: str = "1-4: half", top: str = '1-4: "Keys {1-4}"', place: str = "Attic", more: str = ""
+) -> Said:
+    """The findings of a room with a run of four pairs, and a second bay."""
+    room = parse_room(TWO_ROWS.format(normals=normals, top=top, place=place, more=more))
+    return {(finding.severity, finding.rule) for finding in check_room(room)}
+
+
+@bound("out-of-step", "nothing-feeds", "goes-nowhere")
+def test_out_of_step() -> None:
+    odd = {("warning", "out-of-step")}
+    assert found_in_rows() == set()
+    assert found_in_rows("1-3: half") == odd
+    assert found_in_rows("1-3: half, 4: full") == odd
+    assert found_in_rows("1: none") == set()
+    assert found_in_rows(top="1: Keys 2, 2: Keys 1, 3: Keys 3, 4: Keys 4") == odd
+    short = found_in_rows(top='1-3: "Keys {1-3}"')
+    assert short == {("note", "nothing-feeds"), ("note", "never-wired")}
+    shifted = found_in_rows(top='2-5: "Keys {1-4}"', normals="2-5: half")
+    assert shifted == odd | {("note", "goes-nowhere")}
+
+
+@bound("occupied-twice", "tie-in-one-place")
+def test_ties_and_mults_at_jacks() -> None:
+    tie = "ties: [{{name: Line 1, from: {0}, to: {1}}}]"
+    assert found_in_rows("1: none", more=tie.format("C1", "B5")) == set()
+    assert found_in_rows("1: none", more=tie.format("C1", "B1")) == {("warning", "occupied-twice")}
+    assert found_in_rows("1: none", more=tie.format("C1", "D2")) == {("note", "tie-in-one-place")}
+    mult = "mults: [{{name: Mult 1, jacks: '{0}'}}]"
+    assert found_in_rows("1: none", more=mult.format("A4-5")) == set()  # its feed
+    assert found_in_rows("1: none", more=mult.format("A5, A4")) == {("warning", "occupied-twice")}
+    assert found_in_rows("1: none", more=mult.format("B4-5")) == {("warning", "occupied-twice")}
+
+
+@bound("place-like-another")
+@pytest.mark.parametrize(
+    ("place", "like"),
+    [
+        ("Workshop", False),
+        ("workshop", True),
+        ("Workshp", True),
+        ("Wrokshop", True),
+        ("Workshop 2", False),
+        ("Stage", False),
+    ],
+)
+def test_places(place: str, like: bool) -> None:
+    assert found_in_rows(place=place) == ({("warning", "place-like-another")} if like else set())
+
+
+@bound("length-not-owned")
+def test_lengths_of_the_house_patch() -> None:
+    stock = "cords: {{30: 2, 90: {0}}}\nhouse patch: [A1 > B1 with {1}]"
+    assert found_in_rows(more=stock.format(1, 30)) == set()
+    assert found_in_rows(more=stock.format(1, 90)) == set()
+    assert found_in_rows(more=stock.format(0, 90)) == {("warning", "length-not-owned")}
+
+
+@bound("open-at-rest")
+def test_open_at_rest() -> None:
+    insert = ", line: line in, through: {line: [out], in: [direct]}, direct: line out"
+    wired = "1: none"
+    found = found_of_one("Echo in", "Desk", wired, insert)
+    assert ("note", "open-at-rest") in found
+    assert ("note", "open-at-rest") not in found_of_one("Echo in", "Desk", "1: half", insert)
+    assert ("note", "open-at-rest") not in found_of_one("Desk", "Echo in", wired, insert)
+
+
+@bound("sleeve-open")
+def test_sleeves() -> None:
+    room = parse_room(PAIR.format(top="mic line", bottom="mic in", normal="full"))
+    for sleeve, open_ in (("isolated", True), ("carried", False), ("bussed", False), (None, False)):
+        bays = tuple(bay._replace(sleeve=sleeve) for bay in room.bays)
+        assert [finding.rule for finding in check_room(replace(room, bays=bays))] == (["sleeve-open"] if open_ else [])
 
 
 @bound("split-at-rest")

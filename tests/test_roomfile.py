@@ -301,7 +301,7 @@ def test_what_is_no_text(tmp_path: Path) -> None:
     path.write_bytes(b"\x7fELF\x00\x01")
     assert "binary" in unreadable(path)
     path.write_bytes(ROOM.encode("utf-16"))
-    assert "binary" in unreadable(path)
+    assert "UTF-16" in unreadable(path)
     path.write_bytes(ROOM.replace("Saltmarsh", "Caf\xe9").encode("latin-1"))
     assert "line 2 holds the byte 0xE9; save it as UTF-8" in unreadable(path)
     path.write_bytes(b"")

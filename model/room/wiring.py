@@ -47,6 +47,7 @@ class Port(NamedTuple):
     ears: bool = False  # what comes in here, or leaves here, is heard by people: monitors, headphones, cues
     balanced: bool = True  # False: one leg is the sleeve
     rate_hz: float | None = None  # of a digital port: frames a second
+    switched: bool = False  # an insert that the gear itself closes where no plug is in
 
 
 class Gear(NamedTuple):
@@ -101,6 +102,7 @@ class Bay(NamedTuple):
     points: int
     rows: tuple[int, ...]
     line: int
+    sleeve: str | None = None  # carried, bussed or isolated; None where the file does not say
 
 
 class Normal(NamedTuple):
@@ -140,6 +142,16 @@ class HouseCord(NamedTuple):
     line: int
 
 
+class Accepted(NamedTuple):
+    """A finding of `check` that the room file accepts: where, which, and why."""
+
+    at: str  # as it is written: jacks, or the name of what the finding is about
+    jacks: tuple[str, ...]  # their addresses
+    finding: str
+    because: str
+    line: int
+
+
 def line_contact(jack: int) -> int:
     """The node of a jack's line contact."""
     return 2 * jack
@@ -168,6 +180,7 @@ class Room:
     house_patch: tuple[HouseCord, ...] = ()
     marks: Mapping[str, str] = field(default_factory=dict)  # kind of normal: the room's own mark
     priors: Mapping[str, float] = field(default_factory=dict)  # cause of a fault: how likely, to any one scale
+    accepted: tuple[Accepted, ...] = ()  # findings of `check` that are meant to be
 
     @cached_property
     def jacks_of_port(self) -> tuple[tuple[int, ...], ...]:

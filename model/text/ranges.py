@@ -5,13 +5,15 @@ Nothing here makes a range before its size is known and allowed.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from model.room.addresses import split_address
 from model.text.clean import quoted
 
 MOST = 1_000_000  # names, points or jacks that one range may make
+_OTHER_DASH = re.compile(r"\d\s*[–—−‐‑]\s*\d")  # meant as the plain one
 _MOST_DIGITS = 7  # enough for MOST; Python itself refuses to read a number of thousands of digits
 
 
@@ -33,34 +35,53 @@ def expand(template: str, most: int = MOST) -> list[str]:
     >>> expand("Cue {1-2} {L,R}")
     ['Cue 1 L', 'Cue 1 R', 'Cue 2 L', 'Cue 2 R']
     """
-    if "{" not in template and "}" not in template:
-        return [template]
-    literal, *groups = template.split("{")
-    if "}" in literal:
-        raise RangeError("'}' closes a range, and no '{' opens it")
-    names = [literal]
-    for group in groups:
-        inside, closing, literal = group.partition("}")
-        if not closing:
-            raise RangeError("'{' opens a range, and no '}' closes it")
-        if "}" in literal:
-            raise RangeError("'}' closes a range, and no '{' opens it")
-        items = _items(inside, most)
+    names = [""]
+    for literal, items in _parts(template, most):
         if len(names) * len(items) > most:
             raise TooMany(f"it stands for more than {most:,} names")
-        names = [f"{name}{item}{literal}" for name in names for item in items]
+        names = [f"{name}{literal}{item}" for name in names for item in items]
     return names
 
 
-def _items(inside: str, most: int) -> list[str]:
-    """What stands between the braces, one by one."""
+def count(template: str, most: int = MOST) -> int:
+    """How many names :func:`expand` would make; refuses what it refuses.
+
+    >>> count("Cue {1-2} {L,R}")
+    4
+    """
+    number = 1
+    for _, items in _parts(template, most):
+        number *= len(items)
+        if number > most:
+            raise TooMany(f"it stands for more than {most:,} names")
+    return number
+
+
+def _parts(template: str, most: int) -> Iterator[tuple[str, Sequence[object]]]:
+    """The pieces of a name: what stands before each range, and what the range stands for; at last what stands after."""
+    literal, *groups = template.split("{")
+    if "}" in literal:
+        raise RangeError("'}' closes a range, and no '{' opens it")
+    for group in groups:
+        inside, closing, after = group.partition("}")
+        if not closing:
+            raise RangeError("'{' opens a range, and no '}' closes it")
+        if "}" in after:
+            raise RangeError("'}' closes a range, and no '{' opens it")
+        yield literal, _items(inside, most)
+        literal = after
+    yield literal, ("",)
+
+
+def _items(inside: str, most: int) -> Sequence[object]:
+    """What stands between the braces, one by one; a plain run of numbers as a range, which takes no room."""
     items: list[str] = []
     for part in inside.split(","):
         part = part.strip()
         low, dash, high = (side.strip() for side in part.partition("-"))
         if not part:
             raise RangeError(f"an empty place in {quoted(f'{{{inside}}}')}: a range is such as {{1-16}} or {{L,R}}")
-        if not dash:
+        if not dash and not _OTHER_DASH.search(part):
             items.append(part)
             continue
         if not (_whole(low) and _whole(high)):
@@ -68,6 +89,8 @@ def _items(inside: str, most: int) -> list[str]:
             raise RangeError(f"{quoted(f'{{{inside}}}')} is not a range of numbers such as {{1-16}}{meant}")
         numbers = _run(low, high, f"{{{high}-{low}}}", most - len(items))
         width = len(low) if low[0] == "0" else 0  # {01-16} keeps its noughts
+        if width <= 1 and part == inside.strip():
+            return numbers
         items += [str(number).zfill(width) for number in numbers] if width > 1 else map(str, numbers)
     return items
 

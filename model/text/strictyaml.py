@@ -27,6 +27,7 @@ from yaml.events import (
 )
 
 from model.text.clean import quoted
+from model.text.slips import slip_that_breaks
 
 # Typed as Any: the two loaders share no type that has events, and PyYAML may lack the first.
 _Loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -100,11 +101,13 @@ class Tree:
     root: Node = None
     problems: list[Problem] = field(default_factory=list)
     whole: bool = True
+    text: str = field(default="", compare=False)  # what was read
 
 
 # Characters that YAML does not take as they are (YAML 1.1, section 4.1.1, "c-printable"), and lone surrogates.
 _NOT_YAML = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x84\x86-\x9f\ud800-\udfff\ufffe\uffff]")
 _MOST_STRAY = 100
+_MOST_BACK = 1_000  # lines that are searched for the slip that ended the reading
 
 
 def build(text: str) -> Tree:
@@ -113,11 +116,11 @@ def build(text: str) -> Tree:
     >>> build("a: [no, 12:30]").root.values["a"].nodes[1].text
     '12:30'
     """
-    tree = Tree()
+    tree = Tree(text=text)
     stray = _parse(text, tree)
     if stray:
         # Once more without the characters that the parser cannot pass, so that all else is reported too.
-        tree = Tree()
+        tree = Tree(text=text)
         _parse(_NOT_YAML.sub("\N{REPLACEMENT CHARACTER}", text), tree)
         tree.problems += _stray_characters(text)
     return tree
@@ -130,7 +133,15 @@ def _parse(text: str, tree: Tree) -> bool:
         parser = _Loader(text)
         _fill(tree, parser.get_event)
     except yaml.MarkedYAMLError as error:
-        _stopped(tree, error.problem_mark or error.context_mark or Place(0, 0), _in_plain_words(error))
+        mark, said = error.problem_mark or error.context_mark or Place(0, 0), _in_plain_words(error)
+        begun = error.context_mark.line if error.context_mark else mark.line
+        # the line before too: a key without its ':' is missed where the next one comes
+        slip = slip_that_breaks(
+            text.splitlines(), max(begun, mark.line - _MOST_BACK) if begun < mark.line else mark.line - 1, mark.line
+        )
+        if slip is not None:
+            mark, said = Place(slip[0], slip[1].column), f"{slip[1].words}; {said}"
+        _stopped(tree, mark, said)
     except (yaml.reader.ReaderError, UnicodeEncodeError) as error:
         if _NOT_YAML.search(text):
             return True

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
-from model.check import as_json, as_text, check_room, errors_json
+from model.check import as_json, as_text, check_whole, errors_json
 from model.room.file import RoomFileErrors, UnreadableFile, read_room
 from model.text.clean import shown
 from model.text.json_text import json_text
@@ -31,9 +31,9 @@ def run(args: argparse.Namespace) -> int:
         else:
             print(problem)
         return FOUND
-    findings = check_room(room)
+    findings, accepted = check_whole(room)
     if args.json:
-        print(json_text(as_json(room, findings)))
+        print(json_text(as_json(room, findings, accepted)))
     else:
-        print("\n".join(shown(line) for line in as_text(args.room, room, findings)))
+        print("\n".join(shown(line) for line in as_text(args.room, room, findings, accepted)))
     return FOUND if findings else OK

@@ -198,12 +198,13 @@ def _wire(
                 )
             continue
         numbers = reading.points(key, mark, points, row_words)
+        many = reading.how_many(node.text) if numbers else None
+        if many is not None and len(numbers) != many:
+            sides = f"{key} is {counted(len(numbers), 'jack')}, {quoted(node.text)} is {counted(many, 'port')}"
+            reading.error(mark, f"the two sides differ in length in {row_words}: {sides}")
+            continue
         names = reading.expanded(node.text, node.mark, "port") if numbers else []
         if not names:
-            continue
-        if len(numbers) != len(names):
-            sides = f"{key} is {counted(len(numbers), 'jack')}, {quoted(node.text)} is {counted(len(names), 'port')}"
-            reading.error(mark, f"the two sides differ in length in {row_words}: {sides}")
             continue
         line = mark.line + 1
         unknown = []

@@ -40,12 +40,13 @@ def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -
         ends = _ends(reading, table, bays, "a tie line")
         metres = reading.number(table.values.get("metres"), "metres", "a tie line", zero=True) or 0.0
         text = reading.text(reading.required(table, "name", "a tie line"), "name", "a tie line")
+        many = reading.how_many(text.text) if text is not None else None
+        if text is not None and ends and many is not None and many != len(ends):
+            sides = f"{quoted(text.text)} is {many}, and its ends are {len(ends)} pairs of jacks"
+            reading.error(text.mark, f"the names and the ends of a tie line differ in length: {sides}")
+            continue
         names = reading.names(text.text, text.mark, "tie line") if text is not None else []
         if not names or not ends or text is None:
-            continue
-        if len(names) != len(ends):
-            sides = f"{quoted(text.text)} is {len(names)}, and its ends are {len(ends)} pairs of jacks"
-            reading.error(text.mark, f"the names and the ends of a tie line differ in length: {sides}")
             continue
         for name, (a, b) in zip(names, ends, strict=True):
             _check_own_name(reading, text.mark, f"tie line {quoted(name)}", name, bays, gear)

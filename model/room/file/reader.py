@@ -11,6 +11,7 @@ import os
 import stat
 from pathlib import Path
 
+from model.room.file.accepted import read_accepted
 from model.room.file.bays import read_bays
 from model.room.file.errors import FileError, RoomFileErrors, UnreadableFile
 from model.room.file.gear import check_names, read_gear, read_mics
@@ -39,6 +40,7 @@ TOP_KEYS = frozenset(
         "house patch",
         "marks",
         "priors",
+        "accepted",
     )
 )
 
@@ -98,6 +100,7 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
     house_patch = read_house_patch(reading, section("house patch"), gear, bays)
     marks = read_marks(reading, section("marks"))
     priors = read_priors(reading, section("priors"))
+    accepted = read_accepted(reading, section("accepted"), gear, bays)
     check_names(reading, gear, bays.row_named)
     if name is None or reading.errors:
         return None
@@ -116,6 +119,7 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
         house_patch=house_patch,
         marks=marks,
         priors=priors,
+        accepted=accepted,
     )
 
 
@@ -153,6 +157,8 @@ def file_text(path: str) -> str:
         raise UnreadableFile(path, "a file's name cannot hold a NUL character") from None
     if len(data) > MAX_BYTES:
         raise UnreadableFile(path, f"it is larger than {MAX_BYTES // 1024**2} MiB, too large for a room file")
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff") or data[:200:2].count(0) > 20 or data[1:200:2].count(0) > 20:
+        raise UnreadableFile(path, "it is text in UTF-16, not in UTF-8: save it as UTF-8")
     if b"\0" in data:
         raise UnreadableFile(path, "it is binary, not text: a room file is text in UTF-8")
     try:

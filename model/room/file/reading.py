@@ -10,7 +10,8 @@ from model.room.file.errors import FileError
 from model.room.labels import first_not_typed, why_not_shown, why_not_typed
 from model.signal.electric import dbu_from_dbv
 from model.text.clean import quoted, shown
-from model.text.ranges import MOST, RangeError, expand, points
+from model.text.ranges import MOST, RangeError, count, expand, points
+from model.text.slips import OPENING_OR_CLOSING, slip_at
 from model.text.strictyaml import Items, Mark, Node, Table, Text, Tree
 from model.text.suggest import did_you_mean, listed, nearest
 
@@ -48,6 +49,7 @@ class Reading:
     """
 
     def __init__(self, tree: Tree) -> None:
+        self._text = tree.text
         self.whole = tree.whole  # where the text breaks off, nothing that seems missing is an error
         self.errors: list[FileError] = []
         self.untold = 0
@@ -71,8 +73,9 @@ class Reading:
             self.error(mark, text)
 
     def all_errors(self) -> tuple[FileError, ...]:
-        """The errors in the order of their places, each once."""
-        told = sorted(set(self.errors))
+        """The errors in the order of their places, each once; a slip of typing is named, at its own place."""
+        lines = self._text.splitlines()
+        told = sorted({_with_slip(error, lines) for error in self.errors})
         if self.untold:
             told.append(FileError(told[-1].line, told[-1].column, f"{self.untold} more errors are not listed"))
         return tuple(told)
@@ -155,11 +158,20 @@ class Reading:
 
     def names(self, template: str, mark: Mark, what: str) -> list[str]:
         """The names for which a name with ranges stands; notes the first that is not fit to be typed."""
+        if not OPENING_OR_CLOSING.isdisjoint((template[0], template[-1])):
+            self.error(mark, f"{what} {quoted(template)}: a name does not begin or end with a quote")
         names = self.expanded(template, mark, what)
         unfit = first_not_typed(names)
         if unfit is not None:
             self.error(mark, f"{what} {quoted(unfit[0])}: {unfit[1]}")
         return names
+
+    def how_many(self, template: str) -> int | None:
+        """How many names a name with ranges stands for, none of them made; None where it cannot be read."""
+        try:
+            return count(template)
+        except RangeError:
+            return None
 
     def expanded(self, template: str, mark: Mark, what: str) -> list[str]:
         """The names for which a name with ranges stands; none where it cannot be read."""
@@ -269,6 +281,13 @@ class Reading:
             self.error(text.mark, f"{what} of {of} {quoted(text.text)} is not a level that gear can have")
             return None
         return value
+
+
+def _with_slip(error: FileError, lines: Sequence[str]) -> FileError:
+    slip = slip_at(lines[error.line - 1], error.column - 1) if error.line <= len(lines) else None
+    if slip is None or slip.words in error.text:
+        return error
+    return FileError(error.line, slip.column + 1, f"{error.text}: {slip.words}")
 
 
 def _found(node: Node) -> str:
