@@ -8,11 +8,12 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
+from model.paper.sheet import Sheet
+from model.paper.sheet_writers import WRITERS
 from model.patches.patch_file import write_patch
 from model.patches.placed import Placing, house, place
 from model.patches.saved_patch import SavedPatch, save
-from model.patches.sheet import Sheet, patched, sheet_of_patch, sheet_of_session
-from model.patches.sheet_writers import WRITERS
+from model.patches.sheet import patched, sheet_of_patch, sheet_of_session
 from model.patches.shelf import HOUSE, SHELF
 from model.record.faults import CannotKeep, NotThisOne
 from model.record.logbook import Logbook
