@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
 from model.bench.jumpers import Jumpers, count_jumpers, ends_moved
@@ -48,6 +50,11 @@ class Order:
     retest: tuple[Jacks, ...]  # what was changed, and its neighbours
     refused: tuple[Changed, ...]  # in bays whose normals are fixed
     gone: tuple[str, ...]  # addresses of the old room that the new one has not
+
+    @cached_property
+    def normals_of_bay(self) -> Counter[int]:
+        """How many normals start in each bay of the new room."""
+        return Counter(bay_of(self.new, top) for top, _ in kinds_of(self.new))
 
     @property
     def steps(self) -> list[Step]:
