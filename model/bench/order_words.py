@@ -8,8 +8,9 @@ from typing import NamedTuple
 from model.bench.jumpers import ends_moved, jumpers_a_normal
 from model.bench.order import CHANGE, MOVE, SET, TAKE_OUT, BayOrder, Order, Step
 from model.bench.pairs import bay_of
+from model.bench.runs import runs_words
 from model.room.kinds import NO_NORMAL
-from model.room.wiring import Bay, Room
+from model.room.wiring import Bay
 from model.signal.warning import counted
 from model.text.caution import CAUTION
 
@@ -164,7 +165,7 @@ def total_words(order: Order) -> list[str]:
             f"All bays: {jumpers.out} out, {jumpers.into} in, {jumpers.left} left over, {jumpers.bring} to bring."
         )
     if order.refused:
-        pairs = ", ".join(order.new.jacks[pair.top].address for pair in order.refused)
+        pairs = runs_words(order.new, [pair.top for pair in order.refused])
         lines.append(f"Not in this order, because the normals of these bays are fixed: {pairs}.")
     if order.gone:
         lines.append(f"Not in this order, because the new room has no such jack: {', '.join(order.gone)}.")
@@ -174,17 +175,3 @@ def total_words(order: Order) -> list[str]:
 def retest_words(order: Order) -> str:
     """The pairs to be tested again, in runs of columns."""
     return runs_words(order.new, [top for top, _ in order.retest])
-
-
-def runs_words(room: Room, jacks: list[int]) -> str:
-    """Jacks as runs: 'C1-16, C20'."""
-    parts: list[list[int]] = []
-    for jack in jacks:
-        row = room.jacks[jack].row
-        if parts and parts[-1][-1] + 1 == jack and room.jacks[parts[-1][-1]].row == row:
-            parts[-1].append(jack)
-        else:
-            parts.append([jack])
-    return ", ".join(
-        room.jacks[run[0]].address + (f"-{room.jacks[run[-1]].point}" if len(run) > 1 else "") for run in parts
-    )

@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         file = read_room_file(args.room)
         lines = Path(args.script).read_text("utf-8").split("\n") if args.script else []
-        session = _as_recorded(file, args.logbook)
+        session = session_as_recorded(file, args.logbook)
     except (UnreadableFile, RoomFileErrors) as problem:
         say(str(problem))
         return UNUSABLE
@@ -95,7 +95,7 @@ def _named(session: Session, name: str, when: str) -> tuple[Sheet, SavedPatch] |
     return sheet_of_patch(room, known, place(saved, room), when), saved
 
 
-def _as_recorded(file: RoomFile, logbook: Path | None) -> Session:
+def session_as_recorded(file: RoomFile, logbook: Path | None) -> Session:
     """The session as its record left it; where none is kept, the room at rest with its house patch.
 
     The record is only read. Raises what :mod:`model.record.faults` has where that cannot be done.
