@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from itertools import pairwise
 
-from model.bench.pairs import Changed, Jacks
+from model.bench.pairs import Changed, Jacks, kinds_of
 from model.room.kinds import NO_NORMAL
 from model.room.wiring import NO_PORT, Room
 
@@ -30,7 +30,7 @@ class AtRest:
         for chained in (*(mult.jacks for mult in room.mults), *room.jacks_of_port):
             for a, b in pairwise(chained):
                 _join(self._fixed, a, b)
-        self._after = self._nets(after)
+        self.after = self._nets(after)
         self._before = self._nets(before)  # and from here on the normals are those of before
 
     def _nets(self, normals: Iterable[Jacks]) -> list[int]:
@@ -83,7 +83,7 @@ class AtRest:
         )
 
     def _apart(self, a: int, b: int) -> bool:
-        return self._before[a] != self._before[b] and self._after[a] != self._after[b]
+        return self._before[a] != self._before[b] and self.after[a] != self.after[b]
 
 
 def _join(joined: dict[int, list[int]], a: int, b: int) -> None:
@@ -98,3 +98,8 @@ def edits_of(changes: Iterable[Changed]) -> list[tuple[Jacks, bool]]:
         for change in changes
         if NO_NORMAL in (change.now, change.then)
     ]
+
+
+def nets_at_rest(room: Room) -> list[int]:
+    """For each jack, the number of the net that it is on while every jack is empty."""
+    return AtRest(room, (), kinds_of(room)).after
