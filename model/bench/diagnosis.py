@@ -57,6 +57,7 @@ class _Seen(NamedTuple):
 
     pair: Pair
     patterns: dict[str, tuple[str | None, ...]]
+    other_way: bool  # it is joined another way round too, by mults and the like: then no pattern names a kind
 
 
 def find_faults(room: Room, results: Mapping[Trial, Reading]) -> list[Fault]:
@@ -67,13 +68,15 @@ def find_faults(room: Room, results: Mapping[Trial, Reading]) -> list[Fault]:
     for one in seen.values():
         if (one.pair.top, one.pair.bottom) in explained:
             continue
+        if one.other_way:
+            continue
         if _all_open(one) and one.pair.kind != NO_NORMAL:
             dead.append(one)
             continue
         faults += _of_pair(room, one)
     faults += _dead(room, dead)
     faults += _joints(room, results)
-    faults += _others(room, results, explained)
+    faults += _others(room, results, explained, {jacks for jacks, one in seen.items() if one.other_way})
     return sorted(faults, key=lambda fault: fault.jacks)
 
 
@@ -83,7 +86,10 @@ def _seen(room: Room, results: Mapping[Trial, Reading]) -> dict[Jacks, _Seen]:
     for trial, reading in results.items():
         if trial.kind == NORMAL_TEST and not trial.about:
             jacks = (trial.top, trial.bottom)
-            one = seen.setdefault(jacks, _Seen(kinds[jacks], {}))
+            one = seen.get(jacks) or _Seen(kinds[jacks], {}, False)
+            if (trial.expected == CLOSED) != closed(kinds[jacks].kind, trial.state):
+                one = one._replace(other_way=True)
+            seen[jacks] = one
             pattern = list(one.patterns.get(trial.conductor, (None,) * len(STATES)))
             # a bad joint is closed, badly: it is told apart
             pattern[STATES.index(trial.state)] = CLOSED if reading.said == BAD_JOINT else reading.said
@@ -264,13 +270,15 @@ def _joints(room: Room, results: Mapping[Trial, Reading]) -> Iterator[Fault]:
 # All else
 
 
-def _others(room: Room, results: Mapping[Trial, Reading], explained: set[Jacks]) -> Iterator[Fault]:
+def _others(
+    room: Room, results: Mapping[Trial, Reading], explained: set[Jacks], other_way: set[Jacks]
+) -> Iterator[Fault]:
     across = {jack for jacks in explained for jack in jacks}
     legs: dict[int, list[tuple[Trial, Reading]]] = {}
     for trial, reading in results.items():
         if trial.kind == PHANTOM:
             legs.setdefault(trial.top, []).append((trial, reading))
-        if trial.kind == NORMAL_TEST and not trial.about:
+        if trial.kind == NORMAL_TEST and not trial.about and (trial.top, trial.bottom) not in other_way:
             continue
         if reading.said in (trial.expected, AS_EXPECTED, BAD_JOINT):
             continue
@@ -281,8 +289,8 @@ def _others(room: Room, results: Mapping[Trial, Reading], explained: set[Jacks])
         volts = [reading.figure for _, reading in leg if reading.figure is not None]
         # a thousandth for what figures lose when they are read
         if len(volts) == 2 and abs(volts[0] - volts[1]) > LEGS_V * 1.001 and all(r.said == AS_EXPECTED for _, r in leg):
-            trial = leg[0][0]
-            text = f"{trial.about}: the legs differ by {abs(volts[0] - volts[1]):.2g} V: a bad joint, or an unlike feed resistor."
+            trial, apart = leg[0][0], abs(volts[0] - volts[1])
+            text = f"{trial.about}: the legs differ by {apart:.2g} V: a bad joint, or an unlike feed resistor."
             yield Fault(LEGS, (trial.top,), tuple(t.conductor for t, _ in leg), None, None, text)
 
 
@@ -293,7 +301,7 @@ _WRONG = {
     LEFT_RIGHT: (CROSSED, "{about}: left is not heard at the left alone: are L and R exchanged?"),
     PHANTOM: (LEGS, "{about}, {conductor}{figure}: not {expected}: an open leg, a bad joint, or the wrong supply."),
     TERMINATION: (OTHER, "{about}{figure}: not {expected}: no termination, or more than one."),
-    NORMAL_TEST: (DEAD, "{both}, {conductor}: {about}, and open."),
+    NORMAL_TEST: (OTHER, "{both}, {conductor}, {state}: not {expected}. They are joined by more than their normal."),
 }
 
 
@@ -307,6 +315,7 @@ def _other(room: Room, trial: Trial, reading: Reading) -> Fault:
         about=trial.about,
         conductor=trial.conductor,
         expected=trial.expected,
+        state=trial.state,
         figure="" if reading.figure is None else f" reads {reading.figure:g}",
     )
     jacks = tuple(dict.fromkeys((trial.top, trial.bottom)))

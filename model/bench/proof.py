@@ -25,7 +25,7 @@ from model.bench.order import touched
 from model.bench.pairs import Pair, bay_of, changed_pairs, columns, jacks_by_address, pairs_of
 from model.language.targets import wired_words
 from model.room.kinds import NO_NORMAL
-from model.room.wiring import NO_PORT, Room
+from model.room.wiring import NO_PORT, Room, line_contact
 
 NORMAL, NEIGHBOURS, LEFT_RIGHT, TIE, MULT, PHANTOM, TERMINATION = (
     "normal",
@@ -109,7 +109,7 @@ def _wired(room: Room, jack: int) -> bool:
 
 def _normal_tests(room: Room, pair: Pair, state: str, quick: bool) -> Iterator[Trial]:
     method = _method(room, pair)
-    expected = CLOSED if closed(pair.kind, state) else OPEN
+    expected = CLOSED if _is_joined(room, pair, state) else OPEN
     sleeve = room.bays[bay_of(room, pair.top)].sleeve
     conductors: tuple[str, ...] = AUDIO if method == METER else (ALL,)
     if method == METER and sleeve == "carried" and not quick:
@@ -118,6 +118,24 @@ def _normal_tests(room: Room, pair: Pair, state: str, quick: bool) -> Iterator[T
         yield Trial(NORMAL, state, pair.top, pair.bottom, conductor, expected, method)
     if method == METER and sleeve == "bussed" and state == REST and not quick:
         yield Trial(NORMAL, state, pair.top, pair.bottom, SLEEVE, CLOSED, method, "bussed all along the bay")
+
+
+def _is_joined(room: Room, pair: Pair, state: str) -> bool:
+    """Whether a pair is joined in one of the three states: by its normal, or another way round by mults, ties and the like."""
+    if closed(pair.kind, state):
+        return True
+    dummy = {TOP: pair.top, BOTTOM: pair.bottom}.get(state)
+    net = [line_contact(pair.top)]
+    seen = set(net)
+    for here in net:  # grows while it is walked
+        if here == line_contact(pair.bottom):
+            return True
+        # an empty jack's line contact touches its normal contact
+        for there in (*room.wires[here], *(() if here >> 1 == dummy else (here ^ 1,))):
+            if there not in seen:
+                seen.add(there)
+                net.append(there)
+    return False
 
 
 def _method(room: Room, pair: Pair) -> str:
@@ -224,6 +242,7 @@ def limit_words(trial: Trial) -> str:
     return {CLOSED: method.closed, OPEN: method.open}.get(trial.expected, "")
 
 
+# The members of each object of `proof --json`, and the columns of the table that is filled in.
 COLUMNS = (
     "number", "test", "bay", "state", "dummy", "top", "bottom", "conductor", "in", "read", "by", "about", "expected",
     "limit", "minutes",
