@@ -71,7 +71,7 @@ def _page(order: Order, page: BayOrder, made: str) -> list[str]:
     return lines
 
 
-_HEAD = f"{'':4}{'pair':>5} {'jack':<8}{'wired to':<25}{'*: it moves':<14}{'now > new':<20}test"
+_HEAD = f"{'':4}{'pair':>5} {'jack':<8}{'wired to':<25}{'*: moves':<13}{'now > new':<20}test"
 
 
 def _step(order: Order, step: Step) -> list[str]:
