@@ -2,47 +2,52 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 from model.patches.placed import place
 from model.patches.saved_patch import SavedPatch
 from model.patches.shelf import HOUSE
-from model.rehearse import at_rest_json
 from model.room.wiring import Room
 from model.session import Session
 
 Connections = set[tuple[str, str]]
 
 
-def patches_lost(old: Room, new: Room, saved: Mapping[str, SavedPatch]) -> list[str]:
+class Wiring(NamedTuple):
+    """A room, and its connections before any cord."""
+
+    room: Room
+    rest: Connections
+
+
+def patches_lost(old: Wiring, new: Wiring, saved: Mapping[str, SavedPatch]) -> list[str]:
     """The names of the patches that make or break other connections in the new room, the change at rest left aside."""
-    cords = {HOUSE: (Session(old).house_lines(), Session(new).house_lines())}
-    cords |= {name: (_cords(old, patch), _cords(new, patch)) for name, patch in saved.items()}
-    rest = at_rest(old), at_rest(new)
-    at_rest_too = rest[0] ^ rest[1]
+    at_rest_too = old.rest ^ new.rest
     lost = []
-    for name, lines in cords.items():
-        was, will = (_with_cords(room, own, at) for room, own, at in zip((old, new), lines, rest, strict=True))
+    for name, patch in ((HOUSE, None), *saved.items()):
+        was, will = (_with_patch(wiring, patch) for wiring in (old, new))
         if (was ^ will) - at_rest_too:
             lost.append(name)
     return lost
 
 
-def at_rest(room: Room) -> Connections:
-    """The connections of a room before any cord."""
-    return {(source, load) for source, load in at_rest_json(Session(room))["made"]}
+def connections(change: Mapping[str, Any]) -> Connections:
+    """What a change made, as a set."""
+    return {(source, load) for source, load in change["made"]}
 
 
 def _cords(room: Room, patch: SavedPatch) -> list[str]:
     return [" > ".join(room.jacks[jack].address for jack in cord.jacks) for cord in place(patch, room).placed.cords]
 
 
-def _with_cords(room: Room, lines: Sequence[str], rest: Iterable[tuple[str, str]]) -> Connections:
-    session, stands = Session(room), set(rest)
-    for line in lines:
+def _with_patch(wiring: Wiring, patch: SavedPatch | None) -> Connections:
+    """The connections with a patch, the house patch where it is None."""
+    session, stands = Session(wiring.room), set(wiring.rest)
+    for line in session.house_lines() if patch is None else _cords(wiring.room, patch):
         outcome = session.enter(line)
         if outcome.ok:  # a cord that cannot be plugged makes nothing: that is what differs
             change = outcome.change.as_json()
             stands -= {(source, load) for source, load in change["broken"]}
-            stands |= {(source, load) for source, load in change["made"]}
+            stands |= connections(change)
     return stands

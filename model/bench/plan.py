@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 from typing import Any, NamedTuple
 
 from model.bay.refusals import Refusal, UnknownName
+from model.bay.state import State
 from model.bench.jumpers import Jumpers, count_jumpers
 from model.bench.pairs import TURNED, Changed, Jacks, bay_of, changed_pairs, column_of, kinds_of
-from model.bench.patches_lost import at_rest, patches_lost
+from model.bench.patches_lost import Wiring, connections, patches_lost
 from model.bench.plan_entries import Wanted, is_plan_entry, read_plan_entry
 from model.check import as_json as checked_json
 from model.check import check_room
@@ -69,7 +70,7 @@ class Plan:
 def make_plan(room: Room, entries: Sequence[str]) -> Plan:
     """The plan that entries make. Those that change wiring come first, in their order; the others are tried on its result."""
     plan = Plan(room, room)
-    names = Session(room).names
+    names = Names(State(room))
     kinds = kinds_of(room)
     ordinary: list[tuple[int, str]] = []
     for number, typed in enumerate(entries, 1):
@@ -86,8 +87,9 @@ def make_plan(room: Room, entries: Sequence[str]) -> Plan:
             continue
         set_kinds(kinds, wanted)
     plan.planned = with_kinds(room, kinds)
-    session = Session(plan.planned)
-    plan.played = [Played(number, session.enter(typed)) for number, typed in ordinary]
+    if ordinary:
+        session = Session(plan.planned)
+        plan.played = [Played(number, session.enter(typed)) for number, typed in ordinary]
     return plan
 
 
@@ -124,8 +126,9 @@ def with_kinds(room: Room, kinds: Mapping[Jacks, str]) -> Room:
 def as_json(plan: Plan, saved: Mapping[str, SavedPatch], written: bool) -> dict[str, Any]:
     """The object of `plan --json`. ``made``, ``broken``, ``raised`` and ``cleared`` are at rest."""
     room, planned = plan.room, plan.planned
-    was, will = at_rest(room), at_rest(planned)
-    warned, warns = (_by_identity(at_rest_json(Session(r))["raised"]) for r in (room, planned))
+    rest, will_rest = (at_rest_json(Session(r)) for r in (room, planned))
+    was, will = connections(rest), connections(will_rest)
+    warned, warns = _by_identity(rest["raised"]), _by_identity(will_rest["raised"])
     found, finds = (_by_identity(checked_json(r, check_room(r))["findings"]) for r in (room, planned))
     refused = [_refused_json(refused) for refused in plan.refused]
     return {
@@ -146,7 +149,7 @@ def as_json(plan: Plan, saved: Mapping[str, SavedPatch], written: bool) -> dict[
             "new": [finds[key] for key in finds if key not in found],
             "gone": [found[key] for key in found if key not in finds],
         },
-        "patches_lost": patches_lost(room, planned, saved),
+        "patches_lost": patches_lost(Wiring(room, was), Wiring(planned, will), saved),
         "jumpers": plan.jumpers.as_json(),
         "marks": plan.marks,
         "entries": sorted([*refused, *map(played_json, plan.played)], key=lambda entry: int(entry["line"])),
