@@ -157,7 +157,8 @@ def _displaced(
                 text = f"the normal of {room.jacks[top].address} goes to {at} in place of {room.jacks[bottom].address}."
                 faults.append(Fault(CROSSED, (top, bottom), (ALL,), None, None, text))
                 explained.add((top, bottom))
-    return faults, explained
+    # what comes out there is no short
+    return faults, explained | {(top, bottom + steps[top, bottom]) for top, bottom in explained}
 
 
 def _runs_of(pairs: Any) -> Iterator[list[Jacks]]:
@@ -273,7 +274,6 @@ def _joints(room: Room, results: Mapping[Trial, Reading]) -> Iterator[Fault]:
 def _others(
     room: Room, results: Mapping[Trial, Reading], explained: set[Jacks], other_way: set[Jacks]
 ) -> Iterator[Fault]:
-    across = {jack for jacks in explained for jack in jacks}
     legs: dict[int, list[tuple[Trial, Reading]]] = {}
     for trial, reading in results.items():
         if trial.kind == PHANTOM:
@@ -282,7 +282,7 @@ def _others(
             continue
         if reading.said in (trial.expected, AS_EXPECTED, BAD_JOINT):
             continue
-        if trial.kind == NEIGHBOURS and trial.top in across and trial.bottom in across:
+        if trial.kind == NEIGHBOURS and (trial.top, trial.bottom) in explained:
             continue
         yield _other(room, trial, reading)
     for leg in legs.values():
