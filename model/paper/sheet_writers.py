@@ -39,8 +39,8 @@ p { margin: 1mm 0; }
 @media screen { main { padding: 1.5rem; } }
 """.strip()
 
-# Tables whose first column is never long: a cord's number, how bad a warning is.
-_SHORT_FIRST = frozenset(("Cord", ""))
+# Tables whose first column is never long: a cord's number, how bad a warning is, the addresses of a pair.
+_SHORT_FIRST = frozenset(("Cord", "", "Pair"))
 
 
 def as_html(sheet: Sheet) -> str:

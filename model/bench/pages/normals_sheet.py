@@ -16,24 +16,43 @@ from model.text.caution import CAUTION
 from model.text.clean import shown
 
 _COLUMNS = ("Top", "Wired to", "Bottom", "Wired to", "Now", "Advised", "Why", "A plug on top", "A plug at the bottom")
+_SHORT = ("Pair", "Wired to", "Kind now", "Advised")
 _ADVICE = "Advice is for the kinds of port that stand there; whoever answers for the wiring decides."
 
 
 def normals_sheet(room: Room, found: Sequence[Surveyed], made: str) -> Sheet:
     """The survey as a sheet: departures, the other pairs, counts by bay and by mark."""
-    departs = tuple(_row(room, one) for one in found if one.departs)
-    others = tuple(_row(room, one) for one in found if not one.departs)
+    departs = tuple((*_short(room, one), _why(room, one)) for one in found if one.departs)
+    others = tuple(_short(room, one) for one in found if not one.departs)
     bays = counts(room)
     marks = tuple((mark, str(number)) for mark, number in marks_in_use(room).items())
     by_bay = tuple((b.bay, *(str(b.kinds[kind]) for kind in KINDS), str(b.jumpers)) for b in bays)
     total = ("all", *(str(sum(b.kinds[kind] for b in bays)) for kind in KINDS), str(sum(b.jumpers for b in bays)))
     tables = (
-        Table("Departs from the advice", _COLUMNS, departs, "Every pair has the kind advised.", _ADVICE),
-        Table("As advised, or nothing to advise", _COLUMNS, others, "No pair is as advised."),
+        Table(
+            "Departs from the advice",
+            (*_SHORT, "Why, and what a plug would do"),
+            departs,
+            "Every pair has the kind advised.",
+            _ADVICE,
+        ),
+        Table("As advised, or nothing to advise", _SHORT, others, "No pair is as advised."),
         Table("Counts", ("Bay", *KINDS, "jumpers in use"), (*by_bay, total), ""),
         Table("Marks", ("Mark", "Pairs"), marks, "The room file states no marks of its own."),
     )
     return literal(Sheet("Normals", (("Room", room.name), ("Sheet of", "normals"), ("Made", made)), tables))
+
+
+def _short(room: Room, one: Surveyed) -> tuple[str, ...]:
+    jacks = (one.pair.top, one.pair.bottom)
+    addresses = " and ".join(room.jacks[jack].address for jack in jacks)
+    wired = ", ".join(wired_words(room, jack) or "nothing" for jack in jacks)
+    return addresses, wired if wired != "nothing, nothing" else "", one.pair.kind, one.advice.kind or ""
+
+
+def _why(room: Room, one: Surveyed) -> str:
+    told = as_json(room, one)
+    return " ".join(dict.fromkeys((told["why"], told["plug"]["top"], told["plug"]["bottom"])))
 
 
 def _row(room: Room, one: Surveyed) -> tuple[str, ...]:
@@ -57,9 +76,7 @@ def normals_text(room: Room, found: Sequence[Surveyed]) -> str:
     for one in found:
         lines.append(_line(room, one))
         if one.departs:
-            told = as_json(room, one)
-            says = f"{told['why']} {told['plug']['top']} {told['plug']['bottom']}"
-            lines += textwrap.wrap(says, 80, initial_indent="      ", subsequent_indent="      ")
+            lines += textwrap.wrap(_why(room, one), 80, initial_indent="      ", subsequent_indent="      ")
     lines += ["", f"{'bay':<26}" + "".join(f"{kind:>9}" for kind in KINDS) + f"{'jumpers':>9}"]
     for bay in counts(room):
         numbers = "".join(f"{bay.kinds[kind]:>9}" for kind in KINDS)
