@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from dataclasses import replace
+from pathlib import Path
 from random import Random
 from typing import Any
 
@@ -23,6 +24,7 @@ from model.room.kinds import NORMAL_KINDS
 from model.room.wiring import Room, line_contact
 from tests.contacts import Contacts
 from tests.random_rooms import random_room
+from tui.cli.main import main
 
 ROUNDS = int(os.environ.get("BAYHAND_ORDERS", "40"))
 KINDS = [*NORMAL_KINDS, "none"]
@@ -268,3 +270,32 @@ def test_the_tables_hold_every_step() -> None:
     sheet = order_sheet(order, "today")
     assert as_csv(sheet).count('"half","full"') == 16
     assert as_markdown(sheet).count("line \\> normal") == 16
+
+
+# The command
+
+
+@pytest.mark.parametrize("form", ["text", "html", "md", "csv", "json"])
+def test_the_command_in_every_form(form: str, tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    """A first wiring, and the way from one room file to another."""
+    old, new = tmp_path / "old.yaml", tmp_path / "new.yaml"
+    old.write_text(CROSSING)
+    new.write_text(CROSSING.replace("1-2: half", "1-2: full"))
+    assert main(["order", str(new), "--from", str(old), "--as", form]) == 0
+    assert b"half" in capfdbinary.readouterr().out
+    assert main(["order", str(new), "--as", form]) == 0
+    assert b"none" in capfdbinary.readouterr().out
+
+
+def test_rooms_that_lead_nowhere(tmp_path: Path, capfdbinary: pytest.CaptureFixture[bytes]) -> None:
+    """Nothing in common: status 2. Jacks that are gone: status 1, and they are named. Nothing to do: it says so."""
+    old, new, other = (tmp_path / f"{name}.yaml" for name in ("old", "new", "other"))
+    old.write_text(CROSSING)
+    new.write_text("{bayhand: 1, room: Small, bays: [{bay: Bay, columns: 1, rows: {A: {}, B: {}}}]}")
+    other.write_text("{bayhand: 1, room: Elsewhere, bays: [{bay: One, columns: 2, rows: {X: {}, Y: {}}}]}")
+    assert main(["order", str(other), "--from", str(old)]) == 2
+    assert b"no jack in common" in capfdbinary.readouterr().err
+    assert main(["order", str(new), "--from", str(old)]) == 1
+    assert b"has no such jack: A2, B2" in capfdbinary.readouterr().out
+    assert main(["order", str(old), "--from", str(old)]) == 0
+    assert b"Nothing is to be changed" in capfdbinary.readouterr().out

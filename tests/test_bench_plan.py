@@ -9,9 +9,11 @@ from typing import Any
 import pytest
 
 from model.bench.plan import as_json, make_plan
+from model.patches.saved_patch import save
 from model.room.file import parse_room, read_room
 from model.room.kinds import NO_NORMAL
 from model.room.wiring import Room
+from model.session import Session
 from tui.cli.main import main
 
 KELPFIELD = "rooms/kelpfield.yaml"
@@ -132,6 +134,16 @@ house patch: [Pre > Rec]
 def test_patches_that_no_longer_hold(kind: str, lost: list[str]) -> None:
     """A house cord listens at the top of a half normal: where its plug breaks the normal, the desk hears nothing."""
     assert as_json(make_plan(parse_room(LISTENING), [f"normal A1 {kind}"]), {}, written=False)["patches_lost"] == lost
+
+
+def test_saved_patches_are_looked_at_too() -> None:
+    """The same cord, kept under a name."""
+    without_house = parse_room(LISTENING.replace("house patch: [Pre > Rec]", ""))
+    session = Session(without_house)
+    assert session.enter("Pre > Rec").ok
+    saved = {"evening": save(session.patch.state)}
+    for kind, lost in (("full", ["evening"]), ("parallel", [])):
+        assert as_json(make_plan(without_house, [f"normal A1 {kind}"]), saved, written=False)["patches_lost"] == lost
 
 
 def test_a_planned_room_is_a_new_file(place: Path, capfdbinary: pytest.CaptureFixture[bytes]) -> None:

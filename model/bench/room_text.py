@@ -69,6 +69,7 @@ class _Writing:
         self.met: set[Jacks] = set()
 
     def text(self) -> str:
+        """The text with every change made."""
         root = self.splice.root
         crosses = entry_of(root, CROSS_NORMALS)
         if crosses is not None:
