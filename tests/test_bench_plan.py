@@ -55,6 +55,7 @@ def run(capfdbinary: pytest.CaptureFixture[bytes], *arguments: object) -> tuple[
         ("normal D5, 7 half top", [("C5", "D5", "half", "half top"), ("C7", "D7", "half", "half top")]),
         ("normal tallow 1-2 parallel", [("C1", "D1", "half", "parallel"), ("C2", "D2", "half", "parallel")]),
         ("normal tallow 3 in half", [("A3", "B3", "full", "half")]),
+        ('normal "Tallow 2 out" full', [("C2", "D2", "half", "full")]),
         ("NORMAL tallow 1, 4 FULL", [("C1", "D1", "half", "full"), ("C4", "D4", "half", "full")]),
         ("cross A9 > B11 half", [("A9", "B11", "none", "half")]),
         ("cross A9-10 to B12-13 half", [("A9", "B12", "none", "half"), ("A10", "B13", "none", "half")]),

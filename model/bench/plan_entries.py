@@ -125,6 +125,8 @@ def read_jacks(text: str, names: Names) -> list[int]:
 
 
 def _item(item: str, names: Names) -> tuple[list[int], tuple[str, str] | None]:
+    if len(item) > 2 and item[0] == item[-1] == '"':
+        return [names.jack(item[1:-1], OUT)], None  # quotes settle what is a name
     place = stretch(item)
     if place is not None and place.row.lower() in names.room.row_named:
         if place.last < place.first:

@@ -36,11 +36,10 @@ def plan_words(plan: Plan, told: dict[str, Any]) -> list[str]:
     lines += _group(
         "marks", (f"{mark}: {abs(n)} {'needed' if n > 0 else 'left over'}" for mark, n in plan.marks.items())
     )
-    for refused in plan.refused:
-        lines += [f"{refused.number:>4}  {refused.typed}", f"      refused: {refused.why}"]
-    for played in plan.played:
-        lines += played_text(played)
-    return lines
+    entries = {played.number: played_text(played) for played in plan.played}
+    for number, typed, why in plan.refused:
+        entries[number] = [f"{number:>4}  {typed}", f"      refused: {why}"]
+    return lines + [line for number in sorted(entries) for line in entries[number]]
 
 
 def _group(head: str, members: Iterable[str]) -> list[str]:
