@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from model.bay.state import Cord, Edit, State
+from model.bay.state import Cord, Set, State
 from model.bench.jumpers import STATES, closed, ends_moved, joined_contacts
 from model.bench.order import NothingInCommon, Step, as_json, first_wiring, make_order
 from model.bench.pages.order_html import order_html
@@ -67,10 +67,11 @@ def random_pair_of_rooms(seed: int) -> tuple[Room, Room]:
 
 def connections(room: Room, plugged: list[int]) -> set[tuple[int, int]]:
     """Who feeds whom in the engine's own state, with plugs of loose ends in some jacks."""
-    state = State(room)
-    for number, jack in enumerate(plugged, 1):
-        state.edit(Edit("plugs", jack, number))
-        state.edit(Edit("cords", number, Cord((jack,), 2, None)))
+    state = State(room).after(
+        one
+        for number, jack in enumerate(plugged, 1)
+        for one in (Set("plugs", jack, None, number), Set("cords", number, None, Cord((jack,), 2, None)))
+    )
     found = set()
     for here in range(len(room.jacks)):
         ports = {room.port_at[node // 2] for node in state.nodes_joined_to(line_contact(here)) if not node % 2}

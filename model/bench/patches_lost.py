@@ -44,10 +44,10 @@ def _cords(room: Room, patch: SavedPatch) -> list[str]:
 def _with_patch(wiring: Wiring, patch: SavedPatch | None) -> Connections:
     """The connections with a patch, the house patch where it is None."""
     session, stands = Session(wiring.room), set(wiring.rest)
-    for line in session.house_lines() if patch is None else _cords(wiring.room, patch):
-        outcome = session.enter(line)
+    for typed in session.house_entries() if patch is None else _cords(wiring.room, patch):
+        outcome = session.enter(typed)
         if outcome.ok:  # a cord that cannot be plugged makes nothing: that is what differs
-            change = outcome.change.as_json()
+            change = outcome.change.as_json(wiring.room)
             stands -= {(source, load) for source, load in change["broken"]}
             stands |= connections(change)
     return stands

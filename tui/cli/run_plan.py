@@ -11,8 +11,9 @@ from model.bench.plan import Plan, as_json, make_plan
 from model.bench.plan_words import plan_words
 from model.bench.room_text import CannotSplice, text_with_normals
 from model.patches.saved_patch import SavedPatch
+from model.patches.shelf import SHELF
 from model.record.faults import CannotKeep, NotThisOne
-from model.record.kept_room import RoomFile
+from model.record.room_file import RoomFile
 from model.room.file import RoomFileErrors, UnreadableFile, parse_room
 from model.room.file.reader import file_text
 from model.text.clean import shown
@@ -87,4 +88,4 @@ def _saved_patches(file: RoomFile, logbook: Path | None) -> Mapping[str, SavedPa
     except (CannotKeep, NotThisOne, OSError, ValueError) as problem:
         say(shown(f"saved patches were not looked at: {problem}"))
         return {}
-    return {name: kept.patch for name, kept in session.shelf.patches.items()}
+    return {name: written.patch for name, written in session.get(SHELF).patches.items()}
