@@ -16,11 +16,12 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
+from model.paper.sheet import Sheet, Table
+from model.paper.sheet_writers import WRITERS, as_csv, as_html, as_markdown
 from model.patches.patch_file import parse_patch
 from model.patches.placed import place
 from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch, save
-from model.patches.sheet import Sheet, Table, sheet_of_patch, sheet_of_session
-from model.patches.sheet_writers import WRITERS, as_csv, as_html, as_markdown
+from model.patches.sheet import sheet_of_patch, sheet_of_session
 from model.room.file import read_room
 from model.room.labels import why_not_shown
 from model.session import Session

@@ -11,6 +11,7 @@ from model.room.file.bays import BAY_KEYS
 from model.room.file.gear import MIC_KEYS, PORT_KEYS
 from model.room.file.house_patch import MARK_KEYS, PRIOR_KEYS
 from model.room.file.joins import CROSS_KEYS, MULT_KEYS, TIE_KEYS
+from model.room.file.normalling_keys import NORMALLING_KEYS
 from model.room.file.reader import TOP_KEYS
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
 
@@ -80,13 +81,17 @@ MICROPHONES = KeyTable(
 
 BAYS = KeyTable(
     "A bay",
-    BAY_KEYS,
+    BAY_KEYS | NORMALLING_KEYS,
     {
         "bay": "its name; needed",
         "place": "where it is: a cord joins jacks of one place",
         "columns": "how many jacks stand in a row; needed",
         "rows": "a table of one row or two, the top one first: a column or a range, and the ports behind it; needed",
         "normals": "a table: a column or a range, and the kind of normal from its top jack to its bottom jack",
+        "normalled by": "what its normals are: `jumpers` (the default), `switches`, `solder`, or `fixed`",
+        "reached from": "where the hands are that change them: `rear` (the default) or `front`",
+        "jumper carries": "how many conductors one jumper carries: 1 (the default), 2 or 3",
+        "sleeve": "`carried` (a conductor of each normal), `bussed` or `isolated`; without it nothing is said of sleeves",
     },
 )
 

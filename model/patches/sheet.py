@@ -1,8 +1,6 @@
-"""The recall sheet: a patch as tables, from which paper and files are made (see :mod:`model.patches.sheet_writers`)."""
+"""The recall sheet: a patch as tables, from which paper and files are made (see :mod:`model.paper.sheet_writers`)."""
 
 from __future__ import annotations
-
-from typing import NamedTuple
 
 from model.bay.actions import Action, Phantom, Plug, Pull, Put, Together
 from model.bay.edits import moments, whole
@@ -10,33 +8,15 @@ from model.bay.state import Cord
 from model.entry.notes import NOTES
 from model.entry.session_state import SessionState
 from model.live.patch import Patch
+from model.paper.sheet import Sheet, Table, literal
 from model.patches.patch_words import behind, from_output
 from model.patches.placed import Placed, Placing, present
 from model.patches.reset_report import beyond_rest
 from model.patches.shelf import SHELF, Hold
 from model.room.wiring import Room, line_contact
 from model.signal.warning import Alert, counted, figure_words, list_words
-from model.text.clean import shown
 
 SPARE = "spare jack"
-
-
-class Table(NamedTuple):
-    """A table of a sheet. Where it has no rows, ``none`` is said in its place; ``note`` is said below it."""
-
-    title: str
-    columns: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    none: str
-    note: str = ""
-
-
-class Sheet(NamedTuple):
-    """A sheet: its title, facts about it, and its tables."""
-
-    title: str
-    facts: tuple[tuple[str, str], ...]
-    tables: tuple[Table, ...]
 
 
 def sheet_of_session(session: SessionState, when: str) -> Sheet:
@@ -80,17 +60,7 @@ def _sheet(patch: Patch, what: str, when: str, more: tuple[Table, ...]) -> Sheet
     )
     facts = (("Room", patch.room.name), ("Sheet of", what), ("Made", when), ("In the bay", ", ".join(counts)))
     tables = (_cords(patch), _input_list(patch), _phantom(patch), _warnings(patch), *more)
-    return _literal(Sheet("Recall sheet", facts, tables))
-
-
-def _literal(sheet: Sheet) -> Sheet:
-    """The sheet without anything that a terminal, or a page, could obey."""
-    facts = tuple((shown(name), shown(value)) for name, value in sheet.facts)
-    tables = tuple(
-        table._replace(rows=tuple(tuple(map(shown, row)) for row in table.rows), note=shown(table.note))
-        for table in sheet.tables
-    )
-    return sheet._replace(facts=facts, tables=tables)
+    return literal(Sheet("Recall sheet", facts, tables))
 
 
 def _cords(patch: Patch) -> Table:

@@ -131,3 +131,10 @@ TIE_KINDS: dict[str, frozenset[str]] = {
     "coax": frozenset(("coax", "clock")),
     "speaker": frozenset(("speaker",)),
 }
+
+# How a bay is normalled, the first being the default: what makes its normals, and from where they are reached.
+NORMALLED_BY = ("jumpers", "switches", "solder", "fixed")
+REACHED_FROM = ("rear", "front")
+MAX_CONDUCTORS = 3  # of a normal: tip, ring, and the sleeve where it is carried
+# What becomes of the sleeves: a conductor of each normal, joined all along the bay, or each for itself.
+SLEEVES = ("carried", "bussed", "isolated")

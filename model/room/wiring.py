@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from model.room.addresses import split_address
-from model.room.kinds import NORMAL_KINDS, Kind
+from model.room.kinds import NORMAL_KINDS, NORMALLED_BY, REACHED_FROM, Kind
 
 NO_PORT = -1
 
@@ -102,7 +102,10 @@ class Bay(NamedTuple):
     points: int
     rows: tuple[int, ...]
     line: int
-    sleeve: str | None = None  # carried, bussed or isolated; None where the file does not say
+    normalled_by: str = NORMALLED_BY[0]
+    reached_from: str = REACHED_FROM[0]
+    jumper_carries: int = 1  # conductors
+    sleeve: str | None = None  # one of SLEEVES; None where the file does not say
 
 
 class Normal(NamedTuple):

@@ -21,6 +21,10 @@ SCREEN = "screen"
 SUBCOMMANDS: dict[str, str] = {
     "check": "read a room file; report errors and findings",
     "rehearse": "play entries and print what each did",
+    "normals": "list every pair: its normal, the kind advised, and why",
+    "plan": "change the wiring on paper: what that makes and breaks",
+    "order": "print the work order that changes the normals",
+    "proof": "print the tests that prove the normals; read what was measured",
     "sheet": "print the recall sheet of a patch",
     "log": "print the record of a room's sessions",
     "help": "read about a topic; without one, list the topics",

@@ -8,11 +8,12 @@ from contextlib import closing
 from datetime import datetime
 from pathlib import Path
 
+from model.paper.sheet import Sheet
+from model.paper.sheet_writers import WRITERS
 from model.patches.patch_file import write_patch
 from model.patches.placed import Placing, house, place
 from model.patches.saved_patch import SavedPatch, save
-from model.patches.sheet import Sheet, patched, sheet_of_patch, sheet_of_session
-from model.patches.sheet_writers import WRITERS
+from model.patches.sheet import patched, sheet_of_patch, sheet_of_session
 from model.patches.shelf import HOUSE, SHELF
 from model.record.faults import CannotKeep, NotThisOne
 from model.record.logbook import Logbook
@@ -52,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     try:
         file = read_room_file(args.room)
         lines = Path(args.script).read_text("utf-8").split("\n") if args.script else []
-        session = _as_recorded(file, args.logbook)
+        session = session_as_recorded(file, args.logbook)
     except (UnreadableFile, RoomFileErrors) as problem:
         say(str(problem))
         return UNUSABLE
@@ -94,7 +95,7 @@ def _named(session: Session, name: str, when: str) -> tuple[Sheet, SavedPatch] |
     return sheet_of_patch(room, known, place(saved, room), when), saved
 
 
-def _as_recorded(file: RoomFile, logbook: Path | None) -> Session:
+def session_as_recorded(file: RoomFile, logbook: Path | None) -> Session:
     """The session as its record left it; where none is kept, the room at rest with its house patch.
 
     The record is only read. Raises what :mod:`model.record.faults` has where that cannot be done.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from model.room.file.gear import GearTables
+from model.room.file.normalling_keys import NORMALLING_KEYS, read_normalling_keys
 from model.room.file.reading import Reading
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
 from model.room.labels import normalized
@@ -13,7 +14,7 @@ from model.text.ranges import MOST, stretch
 from model.text.strictyaml import Items, Mark, Node, Table, Text
 from model.text.suggest import did_you_mean, listed
 
-BAY_KEYS = frozenset(("bay", "place", "columns", "rows", "normals"))
+BAY_KEYS = frozenset(("bay", "place", "columns", "rows", "normals")) | NORMALLING_KEYS
 MAX_ROWS = 2  # the top row and the bottom row of a panel
 ALL_NORMALS = (*NORMAL_KINDS, NO_NORMAL)
 _SOME_POINTS = 1_000  # stand in where a bay's points cannot be read, so that its rows are known all the same
@@ -145,6 +146,7 @@ def _read_bay(reading: Reading, tables: BayTables, gear: GearTables, table: Tabl
         if number is not None:
             numbers.append(number)
     bay = Bay(index, name or "", place, points, tuple(numbers), line)
+    bay = read_normalling_keys(reading, table, bay, what)
     tables.bays.append(bay)
     tables.bay_named.setdefault(normalized(bay.name), bay)
     if "normals" in table.marks:

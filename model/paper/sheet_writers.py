@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from collections.abc import Callable
 from html import escape
 
-from model.patches.sheet import Sheet, Table
+from model.paper.page import html_page
+from model.paper.sheet import Sheet, Table
+from model.paper.spreadsheet import write_rows
 from model.text.caution import CAUTION
 
 # Prints on A4 and on Letter, in black and white: no size of paper is named, and no colour carries a meaning. The outer
@@ -39,8 +39,8 @@ p { margin: 1mm 0; }
 @media screen { main { padding: 1.5rem; } }
 """.strip()
 
-# Tables whose first column is never long: a cord's number, how bad a warning is.
-_SHORT_FIRST = frozenset(("Cord", ""))
+# Tables whose first column is never long: a cord's number, how bad a warning is, the addresses of a pair.
+_SHORT_FIRST = frozenset(("Cord", "", "Pair"))
 
 
 def as_html(sheet: Sheet) -> str:
@@ -48,15 +48,6 @@ def as_html(sheet: Sheet) -> str:
     facts = dict(sheet.facts)
     head = f"{facts.get('Room', '')}: {facts.get('Sheet of', '')}"
     lines = [
-        "<!DOCTYPE html>",
-        '<html lang="en">',
-        "<head>",
-        '<meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width">',
-        f"<title>{escape(sheet.title)}, {escape(head)}</title>",
-        f"<style>\n{STYLE}\n</style>",
-        "</head>",
-        "<body>",
         "<main>",
         '<table class="page">',
         f"<thead><tr><td><div>{escape(head)} <span>{escape(facts.get('Made', ''))}</span></div></td></tr></thead>",
@@ -73,10 +64,8 @@ def as_html(sheet: Sheet) -> str:
         "</td></tr></tbody>",
         "</table>",
         "</main>",
-        "</body>",
-        "</html>",
     ]
-    return "\n".join(lines) + "\n"
+    return html_page(f"{sheet.title}, {head}", STYLE, lines)
 
 
 def _html_table(table: Table) -> list[str]:
@@ -96,12 +85,14 @@ def _html_table(table: Table) -> list[str]:
 _MARKDOWN = re.compile(r"([\\`*_\[\]<>|&~$]|:(?=\S))")
 
 
+def markdown_literal(text: str) -> str:
+    """The text with each sign that could be taken for markup behind a backslash."""
+    return _MARKDOWN.sub(r"\\\1", text)
+
+
 def as_markdown(sheet: Sheet) -> str:
-    """Text with tables of upright strokes. Each sign that could be taken for markup stands behind a backslash."""
-
-    def literal(text: str) -> str:
-        return _MARKDOWN.sub(r"\\\1", text)
-
+    """Text with tables of upright strokes, labels literal."""
+    literal = markdown_literal
     lines = [f"# {literal(sheet.title)}", ""]
     lines += [f"- **{literal(name)}**: {literal(value)}" for name, value in sheet.facts]
     for table in sheet.tables:
@@ -117,39 +108,19 @@ def as_markdown(sheet: Sheet) -> str:
     return "\n".join([*lines, "", literal(CAUTION)]) + "\n"
 
 
-# What makes a spreadsheet take a cell for a formula: these at its start, their wide forms, and white space before them.
-_FORMULA = re.compile(r"\s*[=+\-@\uff1d\uff0b\uff0d\uff20|%']")
-
-
 def as_csv(sheet: Sheet) -> str:
     """For a spreadsheet: each table with its title, its columns and its rows, an empty row after it.
 
     A cell that a spreadsheet would take for a formula gets an apostrophe before it, and so does one that begins with an
     apostrophe: whoever takes one apostrophe off the start of each cell that has one gets every label as it is.
     """
-    out = io.StringIO()
-    writer = csv.writer(out, quoting=csv.QUOTE_ALL, lineterminator="\r\n")  # RFC 4180
-
-    def write(*cells: str) -> None:
-        writer.writerow([f"'{cell}" if _FORMULA.match(cell) else cell for cell in cells])
-
-    write(sheet.title)
-    for fact in sheet.facts:
-        write(*fact)
+    rows: list[tuple[str, ...]] = [(sheet.title,), *sheet.facts]
     for table in sheet.tables:
-        writer.writerow([])
-        write(table.title)
-        if table.rows:
-            write(*table.columns)
-            for row in table.rows:
-                write(*row)
-        else:
-            write(table.none)
+        rows += [(), (table.title,)]
+        rows += (table.columns, *table.rows) if table.rows else ((table.none,),)
         if table.note:
-            write(table.note)
-    writer.writerow([])
-    write(CAUTION)
-    return out.getvalue()
+            rows.append((table.note,))
+    return write_rows([*rows, (), (CAUTION,)])
 
 
 WRITERS: dict[str, Callable[[Sheet], str]] = {"html": as_html, "md": as_markdown, "csv": as_csv}

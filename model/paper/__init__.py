@@ -1,0 +1,1 @@
+"""Papers and files made from tables: pages to print, text, spreadsheets."""
