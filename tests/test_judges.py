@@ -159,7 +159,7 @@ def test_a_command_without_a_writer_is_tried_and_one_that_is_never_taken_is_told
     """A new command is in the tests of random sessions from its first day, by its forms."""
     table = sessions.commands()
     forms = (Form("hum X", "its figures"), Form("hum #7, hum at X with 60 cm", "the same"))
-    monkeypatch.setitem(table, "hum", Command("hum", forms, "signal.figures:read_figures", "name"))
+    monkeypatch.setitem(table, "hum", Command("hum", forms, "way.figures:read_figures", "name"))
     monkeypatch.setitem(
         table, "growl", Command("growl", (Form("growl", "a note without words: refused"),), "commands.bay:read_note")
     )
