@@ -813,13 +813,6 @@ def test_pointless_normal() -> None:
     assert found_of_one("Desk", "Echo in", "1: half, 2: half") == {("note", "pointless-normal")}
 
 
-@bound("little-headroom")
-def test_little_headroom() -> None:
-    source = "{is: line out, level: +4 dBu}"
-    assert found_in(source, "{is: line in, level: +4 dBu, max: +16 dBu}", "half") == set()
-    assert found_in(source, "{is: line in, level: +4 dBu, max: +15.99 dBu}", "half") == {("note", "little-headroom")}
-
-
 @bound("half-normalled-amplifier", "amplifier-on-bay")
 def test_amplifiers() -> None:
     assert found_in("speaker out", "speaker in", "half") == {("warning", "half-normalled-amplifier")}

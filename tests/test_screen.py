@@ -55,7 +55,7 @@ def test_what_must_be_minded_at_microphone_lines_is_not_said_elsewhere() -> None
         assert "makes Pre 2 out > Amp" in player.text
         assert "first:" not in player.text
         await player.type("phantom pre 2 on")
-        assert "first: Switching phantom on at Pre 2 in thumps. Monitors and headphones" in player.text
+        assert "caution: Switching phantom on at Pre 2 in thumps. Monitors and headphones" in player.text
 
     play(act)
 

@@ -380,22 +380,8 @@ def supply_of_no_class(rng: Random, room: Room) -> Made | None:
         return None
     one = rng.choice(found)
     assert one.supply is not None
-    wrong = one._replace(supply=one.supply._replace(volts=30.0, feed_assumed=True))
+    wrong = one._replace(supply=one.supply._replace(volts=30.0, feed_ohm=None, feed_assumed=True))
     return Made(with_port(room, wrong), set(room.jacks_of_port[one.index]))
-
-
-def load_clips_early(rng: Random, room: Room) -> Made | None:
-    """An input that clips 11.9 dB above its source's nominal level."""
-    found = []
-    for run in stretches(room):
-        for pair in run:
-            source, load = port(room, pair.top), port(room, pair.bottom)
-            if pair.kind != "none" and source and load and source.level_dbu is not None and load.max_dbu is not None:
-                found.append((pair, source.level_dbu, load))
-    if not found:
-        return None
-    pair, level, load = rng.choice(found)
-    return Made(with_port(room, load._replace(max_dbu=level + 11.9)), ends([pair]))
 
 
 def _made_half(family: str) -> Callable[[Random, Room], Made | None]:
@@ -481,7 +467,6 @@ MISTAKES: tuple[Mistake, ...] = (
     Mistake("an amplifier's output half normalled", "half-normalled-amplifier", amplifier_half),
     Mistake("an amplifier's output on a jack", "amplifier-on-bay", amplifier_on_jack),
     Mistake("a supply of no class without feed", "feed-unknown", supply_of_no_class),
-    Mistake("an input that clips too early", "little-headroom", load_clips_early),
     Mistake("a microphone half normalled", "half-normalled-mic", _made_half("mic")),
     Mistake("a digital line half normalled", "half-normalled-digital", _made_half("aes3")),
     Mistake("a pickup half normalled", "departs-from-advice", _made_half("instrument")),
@@ -536,15 +521,6 @@ def _supply(volts: float, feed: float, assumed: bool) -> Callable[[Random, Room]
     return make
 
 
-def headroom_on_the_bound(rng: Random, room: Room) -> Room | None:
-    """Twelve decibels exactly."""
-    made = load_clips_early(rng, room)
-    if made is None:
-        return None
-    changed = next(new for old, new in zip(room.ports, made.room.ports, strict=True) if old != new)
-    return with_port(room, changed._replace(max_dbu=(changed.max_dbu or 0.0) + 0.1))
-
-
 def length_owned(rng: Random, room: Room) -> Room | None:
     """A house cord of a length that the room owns."""
     if not room.house_patch or not room.cords:
@@ -579,7 +555,6 @@ RIGHT: tuple[Right, ...] = (
     Right("a whole run full in place of half", run_full_for_half),
     Right("a supply of 46.5 V", _supply(46.5, 6800.0, True)),
     Right("a supply of 30 V that states its feed", _supply(30.0, 1500.0, False)),
-    Right("12 dB of headroom", headroom_on_the_bound),
     Right("a house cord of a length owned", length_owned),
     Right("a tie line to another place", tie_to_another_place),
     Right("a mult of bare jacks", mult_of_bare_jacks),

@@ -198,7 +198,7 @@ def _phantom(room: Room) -> Iterator[Trial]:
     """Each leg of each supply under load: an unloaded meter sees no bad joint. A divider: U = V R / (R + feed)."""
     for port in room.ports:
         jacks = room.jacks_of_port[port.index]
-        if port.supply is None or not jacks:
+        if port.supply is None or port.supply.feed_ohm is None or not jacks:
             continue
         volts = port.supply.volts * PROBE_OHM / (PROBE_OHM + port.supply.feed_ohm)
         low, high = volts * (1 - PHANTOM_SHARE), volts * (1 + PHANTOM_SHARE)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from model.check import ends_of_normal, house, inserts, jacks, kinds_of_normal, levels, out_of_step, places, sleeve
+from model.check import ends_of_normal, house, inserts, jacks, kinds_of_normal, out_of_step, places, sleeve
 from model.check.accepted import Acceptance, set_apart
 from model.check.finding import Finding, WiringCheck, in_runs
 from model.room.wiring import Room
@@ -32,7 +32,6 @@ WIRING_CHECKS: tuple[WiringCheck, ...] = (
     WiringCheck((("feed-unknown", WARNING),), jacks.feeds_unknown),
     WiringCheck((("place-like-another", WARNING),), places.place_like_another),
     WiringCheck((("sleeve-open", WARNING),), sleeve.sleeve_open),
-    WiringCheck((("little-headroom", NOTE),), levels.little_headroom),
     WiringCheck((("length-not-owned", WARNING),), house.length_not_owned),
 )
 

@@ -72,6 +72,7 @@ ADDED: dict[str, tuple[str, Keys]] = {
         "why",
         {
             "of": "what was asked about",
+            "accepted": "findings that the room file accepts, as findings are, with `because`; they do not count",
             "findings": "each with `finding` (`fed`, `silent`, `more than one source`, `split`, `feeds nothing`, `warning`), "
             "`text`, `fix`, and by kind `sources`; `breaks`; `loads`; `rule`, `ports`, `jacks`",
             "fix": "the shortest entry that would fix it, or null",

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from model.fault.reasoning import PRIORS
 from model.help.topic import Table, code
+from model.room.file.accepted import ACCEPTED_KEYS
 from model.room.file.bays import BAY_KEYS
 from model.room.file.gear import MIC_KEYS, PORT_KEYS
 from model.room.file.house_patch import MARK_KEYS, PRIOR_KEYS
@@ -42,6 +43,7 @@ TOP = KeyTable(
         "mults": "a list of groups of jacks that are joined together",
         "cords": "a table: a length in cm, and how many cords of it the room owns",
         "house patch": "a list of cords that belong in the room at rest: `Mix L > Squash L in with 60 cm`",
+        "accepted": "a list of findings of `check` that are meant to be",
         "marks": "a table: a kind of normal, and the room's own mark for it on the panel",
         "priors": "a table: what can be at fault, and how likely it is against the others",
     },
@@ -137,4 +139,14 @@ PRIORS_TAKEN = KeyTable(
     "The priors", PRIOR_KEYS, {name: f"{weight:g} where the file says nothing" for name, weight in PRIORS.items()}
 )
 
-KEY_TABLES = (TOP, PORTS, MICROPHONES, BAYS, CROSS_NORMALS, TIES, MULTS, MARKS, PRIORS_TAKEN)
+ACCEPTED = KeyTable(
+    "An accepted finding",
+    ACCEPTED_KEYS,
+    {
+        "at": "where it is: jacks (`A1-8`), gear, a port, a bay, or `cords`; needed",
+        "finding": "its name, as in `bayhand help findings`; needed",
+        "because": "why it is meant to be; needed. One that no longer occurs is itself a finding",
+    },
+)
+
+KEY_TABLES = (TOP, PORTS, MICROPHONES, BAYS, CROSS_NORMALS, TIES, MULTS, MARKS, PRIORS_TAKEN, ACCEPTED)

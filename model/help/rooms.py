@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from model.help.example_room import EXAMPLE_ROOM
 from model.help.room_keys import (
+    ACCEPTED,
     BAYS,
     CROSS_NORMALS,
     MARKS,
@@ -89,6 +90,7 @@ def topic() -> Topic:
                     "without them are common practice, no source; the room's own stand on the same scale."
                 ),
             ),
+            *_keys(ACCEPTED),
             Section("What is refused"),
             Points(
                 (
