@@ -65,7 +65,7 @@ ADDED: dict[str, tuple[str, Keys]] = {
             "loops": "each loop's ports, in the order of the signal",
             "steps": "each with `number`, `after` (the step before it on its way), `way` (`upstream`, `downstream`), `kind` "
             "(`joint`, `port`, `gear`, `open`, `again`, `loop`), `text`, and by kind `from`, `to`, `joint`, `name`, "
-            "`cord`, `contacts`; `port`, `end`; `gear`; `opened_by`",
+            "`cord`, `contacts`; `port`, `end`; `gear`, `condition`; `opened_by`",
         },
     ),
     "why": (
@@ -73,7 +73,7 @@ ADDED: dict[str, tuple[str, Keys]] = {
         {
             "of": "what was asked about",
             "findings": "each with `finding` (`fed`, `silent`, `more than one source`, `split`, `feeds nothing`, `warning`), "
-            "`text`, `fix`, and by kind `sources`; `breaks`; `loads`; `rule`, `ports`, `jacks`",
+            "`text`, `fix`, and by kind `sources`, `possible`; `breaks`; `loads`; `rule`, `ports`, `jacks`",
             "fix": "the shortest entry that would fix it, or null",
         },
     ),
