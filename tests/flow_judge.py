@@ -12,6 +12,7 @@ import networkx as nx
 
 from model.bay.actions import Action, Plug
 from model.bay.refusals import Refusal
+from model.room.inside import NOTHING_TOLD, Settings
 from model.room.wiring import NO_PORT, Room
 from model.session import Session
 from tests.random_rooms import random_room
@@ -51,27 +52,44 @@ def contacts_graph(slow: SlowBay) -> nx.Graph[int]:
     return graph
 
 
-def carried_pairs(room: Room) -> list[tuple[int, int]]:
-    """Inputs and the outputs that gear takes their signal to."""
-    pairs: list[tuple[int, int]] = []
+def carried_pairs(room: Room) -> dict[tuple[int, int], str]:
+    """Inputs and the outputs that gear takes their signal to, each with its condition; '' where there is none."""
+    pairs: dict[tuple[int, int], str] = {}
     for gear in room.gear:
-        if gear.through is True:
-            ins = [p for p in gear.ports if room.ports[p].kind.way == "in"]
-            outs = [p for p in gear.ports if room.ports[p].kind.way == "out"]
-            pairs += [(i, o) for i in ins for o in outs]
-        elif gear.through is not False:
-            pairs += gear.through
+        ins = [p for p in gear.ports if room.ports[p].kind.way == "in"]
+        outs = [p for p in gear.ports if room.ports[p].kind.way == "out"]
+        for way in [(i, o) for i in ins for o in outs]:
+            for inputs, outputs, condition in gear.ways:
+                if way[0] in inputs and way[1] in outputs:
+                    pairs[way] = condition
+            if gear.through is True or (gear.through is not False and way in gear.through):
+                pairs[way] = ""
     return pairs
 
 
-def flow_graph(slow: SlowBay) -> nx.DiGraph[int]:
-    """Ports, with an edge from each output to the inputs of its net, and from each input to the outputs it is carried to."""
+def random_told(room: Room, rng: Random) -> dict[int, dict[int, bool]]:
+    """Some of the ways that hang on a condition, told to pass or not."""
+    told: dict[int, dict[int, bool]] = {}
+    for (into, out), condition in carried_pairs(room).items():
+        if condition and rng.random() < 0.5:
+            told.setdefault(into, {})[out] = rng.random() < 0.5
+    return told
+
+
+def flow_graph(slow: SlowBay, told: Settings = NOTHING_TOLD) -> nx.DiGraph[int]:
+    """Ports, with an edge from each output to the inputs of its net, and from each input to the outputs it is carried to.
+
+    An edge's ``condition`` is that of its way inside gear, '' where what is told makes it certain.
+    """
     room = slow.room
     graph: nx.DiGraph[int] = nx.DiGraph()
     graph.add_nodes_from(port.index for port in room.ports)
-    graph.add_edges_from(carried_pairs(room))
+    for (into, out), condition in carried_pairs(room).items():
+        known = told.get(into, {}).get(out) if condition else None
+        if known is not False:
+            graph.add_edge(into, out, condition="" if known else condition)
     for net in nx.connected_components(contacts_graph(slow)):
         ports = {room.jacks[c // 2].port for c in net if c % 2 == 0} - {NO_PORT}
         outs = {p for p in ports if room.ports[p].kind.way == "out"}
-        graph.add_edges_from((o, i) for o in outs for i in ports - outs)
+        graph.add_edges_from(((o, i) for o in outs for i in ports - outs), condition="")
     return graph

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from random import Random
 
-from model.room.kinds import FEED_OHM, KINDS, NORMAL_KINDS
+from model.room.inside import ASSIGNED, CONDITIONS, SELECTED, Ways
+from model.room.kinds import FEED_OHM, KINDS, NORMAL_KINDS, TIE_KINDS
 from model.room.wiring import NO_PORT, Bay, Gear, Jack, Mic, Mult, Normal, Port, Room, Row, Supply, Tie
 
 MICS = (
@@ -14,8 +16,47 @@ MICS = (
 )
 
 
-def random_room(rng: Random, points: int = 6, bays: int = 2, analogue_only: bool = False) -> Room:
-    """A room of ``bays`` bays of ``points`` points, with gear, normals, ties and mults thrown in at random."""
+def random_ways(
+    rng: Random, ins: Sequence[int], outs: Sequence[int], taken: Sequence[tuple[int, int]]
+) -> tuple[Ways, ...]:
+    """Ways on some condition beside those that always pass: one at most from each input to each output."""
+    left = {(i, o) for i in ins for o in outs}.difference(taken)
+    ways = []
+    for condition in CONDITIONS.values() if rng.random() < 0.5 else ():
+        some_ins = tuple(i for i in ins if rng.random() < 0.7)
+        some_outs = tuple(o for o in outs if rng.random() < 0.7)
+        block = {(i, o) for i in some_ins for o in some_outs}
+        if block and block <= left:
+            left -= block
+            ways.append(Ways(some_ins, some_outs, condition))
+    return tuple(ways)
+
+
+def desk(rng: Random, gear: list[Gear], ports: list[Port]) -> None:
+    """A small desk of one piece: channels with two inputs, one of them selected, to busses as assigned, and direct."""
+    index = len(gear)
+    own: dict[str, list[int]] = {"line in": [], "mic in": [], "line out": [], "bus": []}
+    for name, count in (("line in", 3), ("mic in", 2), ("line out", 3), ("bus", 2)):
+        for number in range(count):
+            kind = KINDS["line out" if name == "bus" else name]
+            full = f"Desk {name} {number + 1}"
+            port = Port(len(ports), full, full, index, kind, kind.ohms, True, None, None, 0.0, None, index + 1)
+            own[name].append(port.index)
+            ports.append(port)
+    lines, mics, outs, busses = own.values()
+    ways = [Ways((line, mic), (out,), SELECTED) for line, mic, out in zip(lines, mics, outs, strict=False)]
+    ways.append(Ways((*lines, *mics), tuple(busses), ASSIGNED))
+    pairs = ((lines[2], outs[2]),)
+    gear.append(Gear(index, "Desk", (*lines, *mics, *outs, *busses), pairs, index + 1, tuple(ways)))
+
+
+def random_room(
+    rng: Random, points: int = 6, bays: int = 2, analogue_only: bool = False, conditions: bool = True
+) -> Room:
+    """A room of ``bays`` bays of ``points`` points, with gear, normals, ties and mults thrown in at random.
+
+    With ``conditions``, some of what passes inside gear does so only if assigned, selected or armed.
+    """
     kinds = [kind for kind in KINDS.values() if not (analogue_only and kind.digital)]
     gear: list[Gear] = []
     ports: list[Port] = []
@@ -55,7 +96,13 @@ def random_room(rng: Random, points: int = 6, bays: int = 2, analogue_only: bool
         ins = [p for p in own if not ports[p].kind.is_output]
         outs = [p for p in own if ports[p].kind.is_output]
         pairs = tuple((i, o) for i in ins for o in outs if rng.random() < 0.5)
-        gear.append(Gear(number, name, tuple(own), rng.choice((True, True, False, pairs)), number + 1))
+        through = rng.choice((True, True, False, pairs))
+        ways: tuple[Ways, ...] = ()
+        if conditions and through is not True:
+            ways = random_ways(rng, ins, outs, through or ())
+        gear.append(Gear(number, name, tuple(own), through, number + 1, ways))
+    if conditions and rng.random() < 0.7:
+        desk(rng, gear, ports)
     rows: list[Row] = []
     panels: list[Bay] = []
     jacks: list[Jack] = []
@@ -86,7 +133,7 @@ def random_room(rng: Random, points: int = 6, bays: int = 2, analogue_only: bool
     ties = []
     for number in range(rng.randrange(3)):
         a, b = rng.sample(every, 2)
-        ties.append(Tie(f"Tie {number + 1}", a, b, rng.choice((0.0, 30.0)), 0))
+        ties.append(Tie(f"Tie {number + 1}", a, b, rng.choice((0.0, 30.0)), 0, rng.choice(("", *TIE_KINDS))))
     mults = []
     rest = list(every)
     rng.shuffle(rest)

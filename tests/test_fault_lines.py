@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from model.bay.state import Cord, Making
-from model.fault.chain import passed
+from model.fault.chain import passed, plays
 from model.fault.reasoning import PRIORS
 from model.fault.search import FAULT
 from model.language.targets import JACK, PORT, Target, read_target
@@ -22,7 +22,6 @@ from model.rehearse import as_json, json_line, play
 from model.room.file import parse_room, read_room
 from model.room.wiring import Room
 from model.session import Session
-from model.signal.flow import begins
 from tests.fault_model import Heard, all_that_can_break, has_twin_wires
 from tests.random_rooms import MICS, random_room
 from tests.recorded import do, open_at
@@ -98,7 +97,7 @@ def compare_all_breaks(room: Room, session: Session) -> int:
     """Break each thing of a room, for each source and each place that it reaches; how much was compared."""
     state = session.patch.state
     compared = 0
-    for source in [p for p in room.ports if p.kind.is_output and begins(room, p.index)]:
+    for source in [p for p in room.ports if p.kind.is_output and plays(room, p.index)]:
         whole = Heard(state, source.name)
         reached = [target for target in places(session) if is_heard(whole, target)]
         for target in places(session):
@@ -239,7 +238,7 @@ def test_every_single_fault_at_kelpfield(source: str, place: str, lines: tuple[s
 
 def test_two_faults_at_kelpfield() -> None:
     session = house(KELPFIELD)
-    broken = {"cord 1", "Cue 2 L"}
+    broken = {"cord 1", "Desk (Cue 2 L)"}
     typed(session, "dead phones 2 l")
     typed(session, "heard cue 1 l")
     found, _, _ = search(session, "Mix L send", "mix l return", broken)

@@ -15,7 +15,9 @@ import pytest
 
 from model.bay.actions import Plug, Together
 from model.entry.guarded import GUARDED
+from model.language.targets import jack_words
 from model.room.file import parse_room, read_room
+from model.room.kinds import TIE_KINDS
 from model.room.wiring import NO_PORT, Room, Tie
 from model.session import Session
 from model.signal.warning import DANGER, NOTE, WARNING
@@ -50,6 +52,12 @@ def reach(room: Room, a: int, b: int) -> int:
 
 
 def joined(slow: SlowBay, a: list[int], b: list[int]) -> bool:
+    """Whether the source at some jacks is joined to others over tie lines that take its kind."""
+    room = slow.room
+    families = {room.ports[room.jacks[x].port].kind.family for x in a}
+    fit = tuple(tie for tie in room.ties if not tie.kind or families <= TIE_KINDS[tie.kind])
+    slow = with_cords(slow, ())
+    slow.room = replace(room, ties=fit)
     graph = contacts_graph(slow)
     return any(nx.has_path(graph, 2 * x, 2 * y) for x in a for y in b)
 
@@ -184,6 +192,39 @@ ties:
 """
 
 
+def test_no_microphone_over_a_line_tie() -> None:
+    """A microphone takes the mic line, however near the line tie is; line level takes what is nearest."""
+    session = Session(parse_room(TWO_TIES))
+    for typed, tie in (("route voice > mixer in", "Deep"), ("route horn > mixer in 2", "Near")):
+        proposal = session.enter(typed).answer.extra["proposals"][0]
+        assert any(
+            tie in jack_words(session.room, _jack(session.room, end)) for end in proposal["entries"][0].split()[1::2]
+        )
+    only_line = TWO_TIES.replace("from: A8, to: B8, is: mic line", "from: A8, to: B8, is: line")
+    found = Session(parse_room(only_line)).enter("route voice > mixer in")
+    assert found.ok and not found.answer.extra.get("proposals")
+
+
+def _jack(room: Room, address: str) -> int:
+    return next(jack.index for jack in room.jacks if jack.address == address)
+
+
+TWO_TIES = """
+bayhand: 1
+room: Two floors
+gear:
+  Voice: mic line
+  Horn: line out
+  Mixer: {in: mic in, in 2: line in}
+bays:
+  - {bay: Cellar, place: Cellar, columns: 8, rows: {A: {1: Voice, 2: Horn}}}
+  - {bay: Ground, place: Ground, columns: 8, rows: {B: {1: Mixer in, 2: Mixer in 2}}}
+ties:
+  - {name: Near, from: A4, to: B4, is: line, metres: 5}
+  - {name: Deep, from: A8, to: B8, is: mic line, metres: 5}
+"""
+
+
 def test_a_way_over_several_places() -> None:
     """Four floors: a cord on each; the shortest reach takes the tie lines nearest to one another."""
     session = Session(parse_room(FOUR_PLACES))
@@ -291,7 +332,7 @@ def test_a_route_reads_itself_back(typed: str) -> None:
         ("route c2 > c2", "at one jack"),
         ("route #1 > c2", "no cord 1"),
         ("route c2 > l21 via plate", "2 ways through Plate"),
-        ("route c2 > l21 via rec 1", "carries no signal"),
+        ("route c2 > l21 via meter l", "carries no signal"),
         ("route c2 > l21 via a5", "passes gear"),
         ("route c2 > l21 via ,", "a name is missing"),
         ("use", "which proposal"),

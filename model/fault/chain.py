@@ -13,6 +13,7 @@ from model.bay.state import State
 from model.fault import reasoning as fault
 from model.fault.reasoning import Element
 from model.language.targets import CORD, MULT, PORT, TIE, Target
+from model.room.inside import ASSIGNED, Settings
 from model.room.wiring import NO_PORT, Room, line_contact
 from model.signal.flow import backward, begins, follow, is_output
 from model.way import joints
@@ -193,11 +194,13 @@ def node_of(state: State, target: Target) -> Node:
 
 def flow_to(state: State, target: Target) -> Collection[int]:
     """The ports whose signal reaches a target."""
+    return follow(state, _starts(state, target), backward)
+
+
+def _starts(state: State, target: Target) -> list[int]:
     if target.port is not None and not target.port.kind.is_output:
-        starts = [target.port.index]
-    else:
-        starts = _outputs_at(state, target.contacts)
-    return follow(state, starts, backward)
+        return [target.port.index]
+    return _outputs_at(state, target.contacts)
 
 
 def _outputs_at(state: State, contacts: Iterable[int]) -> list[int]:
@@ -208,10 +211,21 @@ def _outputs_at(state: State, contacts: Iterable[int]) -> list[int]:
     return sorted(port for port in found if is_output(state.room, port))
 
 
+def plays(room: Room, output: int) -> bool:
+    """Whether a search takes an output for a source: a signal starts there, or what is assigned to it is mixed there."""
+    ways = [room.condition(entry, output) for entry in room.carried_from(output)]
+    return begins(room, output) or all(hangs == ASSIGNED for hangs in ways)
+
+
 def sources_of(state: State, target: Target) -> list[int]:
-    """The outputs at which what reaches a target starts."""
+    """The outputs that play what reaches a target: the nearest on each way. What lies before a bus is not looked at."""
     room = state.room
-    return sorted(node for node in flow_to(state, target) if is_output(room, node) and begins(room, node))
+
+    def to_the_nearest(state: State, node: int, told: Settings, /) -> list[int]:
+        return [] if is_output(room, node) and plays(room, node) else backward(state, node, told)
+
+    flow = follow(state, _starts(state, target), to_the_nearest)
+    return sorted(node for node in flow if is_output(room, node) and plays(room, node))
 
 
 def passed(state: State, source: int, target: Target) -> tuple[Element, ...]:

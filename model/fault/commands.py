@@ -11,7 +11,7 @@ from model.bay.refusals import Ambiguous, Malformed, NotNow, Refusal
 from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Acts, Asks, Changes, Entry
-from model.fault.chain import joined_jacks, passed, sources_of
+from model.fault.chain import flow_to, joined_jacks, passed, plays, sources_of
 from model.fault.reasoning import Element, Finding, Observation, heard_again
 from model.fault.search import FAULT
 from model.fault.trials import fresh_cord, still_fed, trials
@@ -20,6 +20,7 @@ from model.language.names import OUT, Names
 from model.language.targets import JACK, PORT, Target, jack_words, read_port, read_target, wired_words
 from model.live.told import said
 from model.room.wiring import NO_PORT
+from model.signal.flow import is_output
 from model.signal.warning import list_words
 from model.text.suggest import listed
 
@@ -75,14 +76,15 @@ class Heard(Changes):
     def _source(self, draft: Draft, target: Target) -> int:
         """The source that plays: the one that was named, or the one that it must be."""
         room, state = draft.room, draft.patch.state
-        found = sources_of(state, target)
-        names = [room.ports[port].name for port in found]
         if self.source:
-            if self.source not in names:
+            source = room.port_named[self.source].index
+            if not is_output(room, source) or not plays(room, source) or source not in flow_to(state, target):
                 raise NotNow(
                     f"{self.source} does not lead to {self.place} now: 'why {self.place}' says why", self.source
                 )
-            return found[names.index(self.source)]
+            return source
+        found = sources_of(state, target)
+        names = [room.ports[port].name for port in found]
         if not found:
             raise NotNow(f"nothing leads to {self.place} now: 'why {self.place}' says why", self.place)
         before = {heard.source for heard in draft.get(FAULT)}

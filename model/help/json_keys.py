@@ -65,16 +65,15 @@ ADDED: dict[str, tuple[str, Keys]] = {
             "loops": "each loop's ports, in the order of the signal",
             "steps": "each with `number`, `after` (the step before it on its way), `way` (`upstream`, `downstream`), `kind` "
             "(`joint`, `port`, `gear`, `open`, `again`, `loop`), `text`, and by kind `from`, `to`, `joint`, `name`, "
-            "`cord`, `contacts`; `port`, `end`; `gear`; `opened_by`",
+            "`cord`, `contacts`; `port`, `end`; `gear`, `condition`; `opened_by`",
         },
     ),
     "why": (
         "why",
         {
             "of": "what was asked about",
-            "accepted": "findings that the room file accepts, as findings are, with `because`; they do not count",
             "findings": "each with `finding` (`fed`, `silent`, `more than one source`, `split`, `feeds nothing`, `warning`), "
-            "`text`, `fix`, and by kind `sources`; `breaks`; `loads`; `rule`, `ports`, `jacks`",
+            "`text`, `fix`, and by kind `sources`, `possible`; `breaks`; `loads`; `rule`, `ports`, `jacks`",
             "fix": "the shortest entry that would fix it, or null",
         },
     ),
@@ -141,6 +140,7 @@ ADDED_PLAIN: Keys = {
 CHECK: Keys = {
     "room": "the room's name; null where the file has errors",
     "errors": "`{line, column, text}` of each error of the file",
+    "accepted": "findings that the room file accepts, as findings are, with `because`; they do not count",
     "findings": "`{rule, severity, jacks, text, line}` of each finding",
     "counts": "how many there are of everything, and findings of each severity",
 }

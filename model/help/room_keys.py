@@ -9,7 +9,7 @@ from model.fault.reasoning import PRIORS
 from model.help.topic import Table, code
 from model.room.file.accepted import ACCEPTED_KEYS
 from model.room.file.bays import BAY_KEYS
-from model.room.file.gear import MIC_KEYS, PORT_KEYS
+from model.room.file.gear import GEAR_KEYS, MIC_KEYS, PORT_KEYS
 from model.room.file.house_patch import MARK_KEYS, PRIOR_KEYS
 from model.room.file.joins import CROSS_KEYS, MULT_KEYS, TIE_KEYS
 from model.room.file.normalling_keys import NORMALLING_KEYS
@@ -66,6 +66,16 @@ PORTS = KeyTable(
         "ears": "`yes` where people hear what comes in or leaves here: monitors, headphones, cues",
         "balanced": "`no` where one leg is the sleeve",
         "rate": "of a digital port: its frame rate, such as `96 kHz`",
+        "switched": "`yes` on an insert's port: a switch of the gear closes it, so that it need not be normalled",
+    },
+)
+
+GEAR = KeyTable(
+    "What gear states beside its ports",
+    GEAR_KEYS,
+    {
+        "through": "which of its inputs reach which of its outputs",
+        "own names": "`yes`: its ports bear their names alone: `Mix L out`, not `Desk Mix L out`",
     },
 )
 
@@ -94,6 +104,9 @@ BAYS = KeyTable(
         "reached from": "where the hands are that change them: `rear` (the default) or `front`",
         "jumper carries": "how many conductors one jumper carries: 1 (the default), 2 or 3",
         "sleeve": "`carried` (a conductor of each normal), `bussed` or `isolated`; without it nothing is said of sleeves",
+        "strip": "a table: jacks, and their printed short names: `{A1-24: 'HALL {1-24}'}`",
+        "cable": "a table: jacks, and the numbers of their cables: `{A1-24: '{101-124}'}`",
+        "remark": "a table: jacks, and what is to be remarked of them: `{A5: crackles}`",
     },
 )
 
@@ -113,9 +126,9 @@ TIES = KeyTable(
     {
         "name": "its name, or several: `Tie {1-8}`; needed",
         "from": "the jacks at one end; needed",
-        "to": "as many jacks at the other; needed",
+        "to": "as many jacks at the other, or `wall box`: then each is a microphone line of its name; needed",
         "metres": "its length",
-        "is": "its kind, where it is not to be unknown: `mic line`, `line`, `aes3`, `coax`, `speaker`",
+        "is": "its kind: `mic line`, `line`, `aes3`, `coax` or `speaker`; `route` takes no line tie for a microphone",
     },
 )
 
@@ -149,4 +162,4 @@ ACCEPTED = KeyTable(
     },
 )
 
-KEY_TABLES = (TOP, PORTS, MICROPHONES, BAYS, CROSS_NORMALS, TIES, MULTS, MARKS, PRIORS_TAKEN, ACCEPTED)
+KEY_TABLES = (TOP, PORTS, GEAR, MICROPHONES, BAYS, CROSS_NORMALS, TIES, MULTS, MARKS, PRIORS_TAKEN, ACCEPTED)

@@ -7,6 +7,7 @@ from model.help.room_keys import (
     ACCEPTED,
     BAYS,
     CROSS_NORMALS,
+    GEAR,
     MARKS,
     MICROPHONES,
     MULTS,
@@ -63,12 +64,18 @@ def topic() -> Topic:
                     "names. The kinds and their defaults: `bayhand help kinds`."
                 ),
             ),
-            Paragraph("Beside its ports, gear may state `through`: which of its inputs reach which of its outputs."),
+            *_keys(GEAR),
+            Paragraph("`through` is one of these:"),
             Points(
                 (
                     "`yes`: each input reaches each output. This is so where nothing is stated.",
                     "`no`: none does.",
                     "A table, from an input to a list of outputs: `{line in: [insert send], insert return: [direct out]}`.",
+                    "In that table, what depends on how the gear is set stands under a condition, as a table of its own. "
+                    "`one of: {line: send, mic: send}`: the send hears one of them, as selected. `if armed: {in: out}`: a "
+                    "recorder's input is heard at its output on an armed track in input alone. "
+                    '`assignable: {"ch {1-8}": ["bus {1-4}"]}`: each channel reaches the busses that it is assigned to.',
+                    "A condition alone, `if armed`: each input reaches each output on that condition.",
                 )
             ),
             *_keys(

@@ -13,6 +13,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from model.room.addresses import split_address
+from model.room.inside import ALWAYS, Inside, Ways
 from model.room.kinds import NORMAL_KINDS, NORMALLED_BY, REACHED_FROM, Kind
 
 NO_PORT = -1
@@ -51,13 +52,18 @@ class Port(NamedTuple):
 
 
 class Gear(NamedTuple):
-    """A piece of gear. ``through`` is True (each input reaches each output), False, or pairs of port numbers."""
+    """A piece of gear.
+
+    ``through`` says what passes inside it always: True (each input reaches each output), False, or pairs of port numbers.
+    ``ways`` pass signal on a condition.
+    """
 
     index: int  # type: ignore[assignment]  # hides a tuple's index(), which nothing here calls
     name: str
     ports: tuple[int, ...]
     through: bool | tuple[tuple[int, int], ...]
     line: int
+    ways: tuple[Ways, ...] = ()
 
 
 class Mic(NamedTuple):
@@ -137,6 +143,14 @@ class Mult(NamedTuple):
     line: int
 
 
+class JackText(NamedTuple):
+    """What is written at a jack beside its address; empty where the room file does not say."""
+
+    strip: str = ""  # its printed short name
+    cable: str = ""  # the number on its cable at the rear
+    remark: str = ""
+
+
 class HouseCord(NamedTuple):
     """A cord that belongs in the room at rest."""
 
@@ -184,6 +198,7 @@ class Room:
     marks: Mapping[str, str] = field(default_factory=dict)  # kind of normal: the room's own mark
     priors: Mapping[str, float] = field(default_factory=dict)  # cause of a fault: how likely, to any one scale
     accepted: tuple[Accepted, ...] = ()  # findings of `check` that are meant to be
+    jack_texts: Mapping[int, JackText] = field(default_factory=dict)  # by jack; jacks without any are not in it
 
     @cached_property
     def jacks_of_port(self) -> tuple[tuple[int, ...], ...]:
@@ -300,20 +315,46 @@ class Room:
         """The place in which a jack's bay stands."""
         return self.bays[self.rows[self.jacks[jack].row].bay].place
 
+    # Inside gear
+
+    @cached_property
+    def _inside(self) -> dict[int, Inside]:
+        return {}  # by gear, filled as it is asked for
+
+    def inside(self, gear: int) -> Inside:
+        """The ways inside a piece of gear whose room file says more than yes or no."""
+        found = self._inside.get(gear)
+        if found is None:
+            through = self.gear[gear].through
+            found = self._inside[gear] = Inside(() if isinstance(through, bool) else through, self.gear[gear].ways)
+        return found
+
     def carried(self, port: int) -> tuple[int, ...]:
-        """The outputs of the same gear that an input's signal reaches inside it."""
+        """The outputs of the same gear that an input's signal reaches inside it, on whatever condition."""
         gear = self.gear[self.ports[port].gear]
         if gear.through is True:
             return tuple(p for p in gear.ports if self.ports[p].kind.is_output)
-        if gear.through is False:
-            return ()
-        return tuple(out for into, out in gear.through if into == port)
+        if gear.through or gear.ways:
+            return self.inside(gear.index).carried(port)
+        return ()
 
     def carried_from(self, port: int) -> tuple[int, ...]:
-        """The inputs of the same gear whose signal reaches an output inside it."""
+        """The inputs of the same gear whose signal reaches an output inside it, on whatever condition."""
         gear = self.gear[self.ports[port].gear]
         if gear.through is True:
             return tuple(p for p in gear.ports if not self.ports[p].kind.is_output)
-        if gear.through is False:
-            return ()
-        return tuple(into for into, out in gear.through if out == port)
+        if gear.through or gear.ways:
+            return self.inside(gear.index).carried_from(port)
+        return ()
+
+    def condition(self, into: int, out: int) -> str | None:
+        """The condition of the way inside gear from an input to an output.
+
+        '' where it always passes, else one of the conditions of :mod:`model.room.inside`; None where there is no way.
+        """
+        gear = self.gear[self.ports[into].gear]
+        if self.ports[out].gear != gear.index or self.ports[into].kind.is_output or not self.ports[out].kind.is_output:
+            return None
+        if gear.through is True:
+            return ALWAYS
+        return self.inside(gear.index).condition(into, out) if gear.through or gear.ways else None

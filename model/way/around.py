@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import heapq
 import math
+import re
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -24,6 +25,7 @@ from model.entry.guarded import GUARDED
 from model.language.names import Names
 from model.language.targets import JACK, Target, contacts_of, read_gear
 from model.live.patch import Patch
+from model.room.inside import ASSIGNED
 from model.room.wiring import NO_PORT, Mult, Room, line_contact
 from model.signal.flow import backward, follow, is_output, ports_joined_to
 from model.signal.warning import list_words
@@ -36,6 +38,7 @@ Rank = tuple[tuple[int, int, int], bool, bool, float, int, int, int]  # of a pro
 MAX_LOOKED_AT = 200  # like gear of which it is asked whether it is free
 MAX_TRIED = 12  # stand-ins that are tried on the engine
 MAX_PLAYED = 50  # chains of cords that are tried for each connection of a stand-in
+_NUMBER = re.compile(r"\d+", re.ASCII)
 SAME_OHMS = 0.05  # impedances within 5 % count as the same
 
 
@@ -93,12 +96,41 @@ class Around:
                 if ports is not None:
                     reach = sum(self._reach(a, b) for a, b in ports.items())
                     like.append((kinds != own, self._apart(ports), reach, gear, ports))
+        for ports in self._other_channels():
+            reach = sum(self._reach(a, b) for a, b in ports.items())
+            like.append((False, self._apart(ports), reach, self.gear, ports))
         found = [
             StandIn(gear, ports, not unlike, self._is_idle(ports.values()), apart, reach)
             for unlike, apart, reach, gear, ports in heapq.nsmallest(MAX_LOOKED_AT, like, key=lambda each: each[:4])
             if self._is_free(ports.values())
         ]
         return sorted(found, key=lambda s: (not s.alike, not s.idle, s.apart, s.reach, s.gear))
+
+    def _other_channels(self) -> Iterator[dict[int, int]]:
+        """The ports of the same gear that are called as the dead ones but for a number: another channel of a desk."""
+        room = self.room
+        named = {room.ports[port].own: port for port in room.gear[self.gear].ports if room.jacks_of_port[port]}
+        first = room.ports[self.dead[0]].own
+        for spot in _NUMBER.finditer(first):
+            before, after = first[: spot.start()], first[spot.end() :]
+            for own in named:
+                number = (
+                    own[len(before) : len(own) - len(after)] if own.startswith(before) and own.endswith(after) else ""
+                )
+                if not number.isdecimal() or number == spot[0]:
+                    continue
+                whole = re.compile(rf"(?<!\d){spot[0]}(?!\d)")
+                others = [named.get(whole.sub(number, room.ports[port].own, count=1)) for port in self.dead]
+                ports = {port: other for port, other in zip(self.dead, others, strict=True) if other is not None}
+                if len(ports) == len(self.dead) and not set(ports) & set(ports.values()) and self._fits(ports):
+                    yield ports
+
+    def _fits(self, ports: Mapping[int, int]) -> bool:
+        """Whether ports of the same gear are alike, and joined inside on the same conditions."""
+        room = self.room
+        return all(self._alike(a, b) and self._volts(a) == self._volts(b) for a, b in ports.items()) and all(
+            room.condition(a, b) == room.condition(ports[a], ports[b]) for a in ports for b in ports
+        )
 
     def _matched(self, gear: int) -> dict[int, int] | None:
         """A port of the gear for each dead port: of its kind, by its own name first; carried inside as the dead gear does."""
@@ -243,10 +275,22 @@ class Around:
                 finder = finder.after(ways[0].actions)
                 actions += ways[0].actions
                 reach += ways[0].reach
-        name = self.room.gear[stand_in.gear].name
-        about = f"{name} in place of {self.room.gear[self.gear].name}"
+        about = f"{self._name(stand_in)} in place of {self._dead_name(stand_in)}"
         proposal = self.finder.play((*actions, *last), stretches, reach, about)
         return proposal if proposal is not None and self._rest_as_it_was(proposal, stand_in) else None
+
+    def _name(self, stand_in: StandIn) -> str:
+        """What stands in: gear, or of the same gear its first port."""
+        room = self.room
+        return (
+            room.gear[stand_in.gear].name
+            if stand_in.gear != self.gear
+            else room.ports[stand_in.ports[self.dead[0]]].name
+        )
+
+    def _dead_name(self, stand_in: StandIn) -> str:
+        room = self.room
+        return room.gear[self.gear].name if stand_in.gear != self.gear else room.ports[self.dead[0]].name
 
     def _stretch(self, stand_in: StandIn, pair: tuple[int, int]) -> Stretch:
         source, load = (stand_in.ports.get(port, port) for port in pair)
@@ -336,7 +380,8 @@ class GoAround(Asks):
 
     def _why_none(self, around: Around, name: str) -> str:
         room = around.room
-        kinds = list_words([room.ports[port].kind.name for port in around.dead])
+        counts = Counter(room.ports[port].kind.name for port in around.dead)
+        kinds = list_words([kind if count == 1 else f"{count} of {kind}" for kind, count in counts.items()])
         standing = around.stand_ins()
         if not standing:
             return f"no free gear is of the kind of {name} ({kinds})"
@@ -345,7 +390,10 @@ class GoAround(Asks):
 
 
 def dead_ports(target: Target, room: Room) -> list[int]:
-    """The ports that have to be replaced: all of the gear's that come up on the bay; of a port, those it works with inside."""
+    """The ports that have to be replaced: all of the gear's that come up on the bay; of a port, those it works with inside.
+
+    What is assigned is not among them: a channel works with its direct output, and with any bus.
+    """
     if target.gear is not None:
         ports = list(room.gear[target.gear].ports)
     else:
@@ -354,7 +402,11 @@ def dead_ports(target: Target, room: Room) -> list[int]:
             port = room.port_at[target.jacks[0]]
         if port == NO_PORT:
             raise NotNow(f"{target.name} is no gear and no port", target.name)
-        ports = sorted({port, *(room.carried_from(port) if is_output(room, port) else room.carried(port))})
+        if is_output(room, port):
+            beside = [entry for entry in room.carried_from(port) if room.condition(entry, port) != ASSIGNED]
+        else:
+            beside = [out for out in room.carried(port) if room.condition(port, out) != ASSIGNED]
+        ports = sorted({port, *beside})
     found = [port for port in ports if room.jacks_of_port[port]]
     if not found:
         raise NotNow(f"{target.name} comes up at no jack of the bay", target.name)

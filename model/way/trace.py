@@ -13,8 +13,19 @@ from typing import Any, NamedTuple
 
 from model.bay.state import State
 from model.language.targets import Target, contacts_of, port_words, wired_words
+from model.room.inside import NOTHING_TOLD, Settings
 from model.room.wiring import NO_PORT
-from model.signal.flow import backward, begins, is_output, onward
+from model.signal.flow import (
+    backward,
+    begins,
+    bus_condition,
+    carried_here,
+    carries_on,
+    condition,
+    gear_of_bus,
+    is_output,
+    onward,
+)
 from model.way.joints import OpenNormal, Step, Walk, contact_words, open_normals_at, path_to, steps_of, walk
 
 UPSTREAM, DOWNSTREAM = "upstream", "downstream"
@@ -33,24 +44,35 @@ class Row(NamedTuple):
     kind: str
     text: str
     step: Step | None = None  # of a joint, in the direction of the signal
-    node: int | None = None  # of the flow: a port, or gear
+    node: int | None = None  # of the flow: a port, or a bus inside gear
     gear: int | None = None
+    condition: str = ""  # of a way through gear: such as 'if assigned'; empty where it always passes, or is told to
     end: str = ""  # 'source' or 'load' where the way ends
     open: OpenNormal | None = None
 
 
+class Through(NamedTuple):
+    """A way through gear, from one of its ports straight to another."""
+
+    gear: int
+    condition: str
+
+
 class Branch(NamedTuple):
-    """What waits to be shown: the row it grows from, the joints that lead on from there, and the node they lead to."""
+    """What waits to be shown: the row it grows from, what leads on from there, and the node that it leads to."""
 
     root: int
     node: int
     steps: tuple[Step, ...] = ()
+    through: Through | None = None
 
 
 class Trace:
     """The tree of a target, as rows in the order in which they are read."""
 
-    def __init__(self, state: State, target: Target) -> None:
+    def __init__(self, state: State, target: Target, told: Settings = NOTHING_TOLD) -> None:
+        """``told``: how gear is set tonight."""
+        self.told = told
         self.state = state
         self.room = state.room
         self.target = target
@@ -67,6 +89,7 @@ class Trace:
         self._joint_rows: dict[
             tuple[int, int], int
         ] = {}  # by the row at which their net was come to, and their far end
+        self._through_rows: dict[tuple[int, Through], int] = {}
         todo = list(self._at_target())[::-1]
         while todo:
             branch = todo.pop()
@@ -86,15 +109,16 @@ class Trace:
         """What follows a node that was shown."""
         room = self.room
         if node < 0:
-            return (Branch(row, port) for port in self._leads(self.state, node))
+            return (Branch(row, port) for port in self._leads(self.state, node, self.told))
         if is_output(room, node) == (self._way == DOWNSTREAM):
             return self._along_net(row, contacts_of(self.state, node))
-        if self._end(node):
-            return iter(())
-        inside = self._leads(self.state, node)
-        if inside[0] >= 0:
-            row = self._add(THROUGH, row, self._through_words(room.ports[node].gear), gear=room.ports[node].gear)
-        return (Branch(row, there) for there in inside)
+        branches = []
+        for there in self._leads(self.state, node, self.told):
+            way = (node, there) if self._way == DOWNSTREAM else (there, node)
+            inside = None if there < 0 else Through(room.ports[node].gear, condition(room, *way, self.told))
+            branches.append(Branch(row, there, through=inside))
+        # ways that hang on one condition come together, so that it is said once and right above them
+        return iter(sorted(branches, key=lambda branch: branch.through or Through(-1, "")))
 
     def _along_net(self, row: int, contacts: Iterable[int]) -> Iterator[Branch]:
         """The ports of a net that the way leads to, each with the joints from some contacts to it."""
@@ -114,6 +138,13 @@ class Trace:
 
     def _show_joints(self, branch: Branch) -> int:
         row = branch.root
+        if branch.through is not None:
+            gear, hangs = branch.through
+            known = self._through_rows.get((row, branch.through))
+            if known is None:
+                known = self._add(THROUGH, row, self._through_words(gear, hangs), gear=gear, condition=hangs)
+                self._through_rows[row, branch.through] = known
+            return known
         for step in branch.steps:
             key = branch.root, step.end
             if key not in self._joint_rows:
@@ -132,27 +163,34 @@ class Trace:
                 number = self._loop_number(ring)
                 self._add(LOOP, after, f"loop {number}: {' > '.join((*ring, ring[0]))}", node=node)
             else:
-                name = room.ports[node].name if node >= 0 else room.gear[-1 - node].name
+                name = room.ports[node].name if node >= 0 else self._bus_words(node)
                 self._add(AGAIN, after, f"{name}: shown above", node=node)
             return None
         if node < 0:
-            gear = -1 - node
-            row = self._add(THROUGH, after, self._through_words(gear), node=node, gear=gear)
+            gear, hangs = gear_of_bus(room, node), bus_condition(room, node)
+            row = self._add(THROUGH, after, self._bus_words(node), node=node, gear=gear, condition=hangs)
         else:
-            end = self._end(node)
-            text = port_words(room, room.ports[node])
-            row = self._add(PORT, after, f"{text}: {end}" if end else text, node=node, end=end)
+            end, text = self._end(node), port_words(room, room.ports[node])
+            if end:
+                text += f": {end}"
+            if end == SOURCE and room.carried_from(node) and carried_here(room, node, self.told):
+                text += ", unless armed"
+            row = self._add(PORT, after, text, node=node, end=end)
         self._shown[node] = row
         return row
 
-    def _through_words(self, gear: int) -> str:
-        return f"through {self.room.gear[gear].name}"
+    def _bus_words(self, node: int) -> str:
+        return self._through_words(gear_of_bus(self.room, node), bus_condition(self.room, node))
+
+    def _through_words(self, gear: int, condition: str) -> str:
+        name = f"through {self.room.gear[gear].name}"
+        return f"{name}, {condition}" if condition else name
 
     def _end(self, port: int) -> str:
         """Whether the way ends at a port: where its signal starts, or where gear carries it no further."""
         if is_output(self.room, port):
-            return SOURCE if begins(self.room, port) else ""
-        return "" if self.room.carried(port) else LOAD
+            return SOURCE if begins(self.room, port, self.told) else ""
+        return "" if carries_on(self.room, port, self.told) else LOAD
 
     def _show_open(self, row: int, reached: Walk) -> None:
         """The normals that plugs open on a net that leads nowhere: what should have gone on there."""
@@ -195,10 +233,11 @@ class Trace:
         step: Step | None = None,
         node: int | None = None,
         gear: int | None = None,
+        condition: str = "",
         end: str = "",
         open: OpenNormal | None = None,
     ) -> int:
-        self.rows.append(Row(self._way, after, kind, text, step, node, gear, end, open))
+        self.rows.append(Row(self._way, after, kind, text, step, node, gear, condition, end, open))
         return len(self.rows) - 1
 
     # What it found
@@ -300,6 +339,7 @@ class Trace:
             found["end"] = row.end or None
         if row.gear is not None:
             found["gear"] = room.gear[row.gear].name
+            found["condition"] = row.condition or None
         if row.open is not None:
             found |= {
                 "from": room.jacks[row.open.normal.top].address,

@@ -23,6 +23,7 @@ from model.room.wiring import line_contact
 from model.signal.warning import DANGER, Alert
 from model.way.fixes import harms
 from model.way.joints import Walk, walk
+from model.way.line_ties import families, walk_for
 from model.way.proposals import MOST, Proposal, best_of
 
 MAX_PLAYED = 600  # chains played on the engine for one number of cords
@@ -70,6 +71,7 @@ class Wayfinder:
         self.guarded = guarded
         self.most_played = most_played
         self.danger: Alert | None = None  # what speaks against a way that would lead there
+        self._carries: frozenset[str] = frozenset()  # the families of what feeds the stretch that is looked for
 
     # Jacks at which a cord may begin or end
 
@@ -105,7 +107,7 @@ class Wayfinder:
     def lines_from(self, jack: int, wanted: Collection[str]) -> Iterator[Line]:
         """The free jacks in some places that a free jack is joined to, also when there is a plug in both."""
         start = line_contact(jack)
-        reached = walk(self.state, (start,), (jack,))
+        reached = walk_for(self.state, (start,), self._carries, (jack,))
         for contact in reached:
             other = contact >> 1
             if contact & 1 or other == jack or other in self.state.plugs or self.places.place_of(other) not in wanted:
@@ -179,6 +181,7 @@ class Wayfinder:
 
     def find(self, stretch: Stretch) -> list[Proposal]:
         """Up to three proposals for a stretch, best first."""
+        self._carries = families(self.state, stretch.start)
         starts = self.ends_at(stretch.start, stretch.leave)
         ends = self.ends_at(stretch.end, stretch.enter)
         found: list[Proposal] = []
@@ -293,6 +296,6 @@ class Wayfinder:
 
 
 def joined(state: State, stretch: Stretch) -> bool:
-    """Whether a stretch's ends are on one net in a state."""
-    reached = walk(state, stretch.start)
+    """Whether a stretch's ends are on one net in a state, and its signal takes no tie line that is not of its kind."""
+    reached = walk_for(state, stretch.start, families(state, stretch.start))
     return any(end in reached for end in stretch.end)

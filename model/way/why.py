@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -18,7 +18,7 @@ from model.live.patch import Patch
 from model.live.told import CAUTION, FIX, RAISED, Told, said, told
 from model.room.wiring import line_contact
 from model.signal import rules
-from model.signal.flow import backward, begins, first_sources, follow, is_output
+from model.signal.flow import backward, begins, first_sources, follow, is_output, sure_sources
 from model.signal.warning import Alert, list_words, worst_first
 from model.way.fixes import Fix, cord_lines, outputs_on, phantom_lines, ports_on, shortest_fix, sources_of
 from model.way.joints import open_normals_at, path_to, steps_of, walk
@@ -84,12 +84,26 @@ class Asking:
         contacts = target.contacts
         sources = sources_of(self.patch, contacts)
         if sources:
-            names = [source_words(self.room, self.state, port) for port in sources]
-            more = f" and {len(names) - MAX_NAMED} more" if len(names) > MAX_NAMED else ""
-            said = f"It carries {list_words(names[:MAX_NAMED])}{more}.{self._no_microphone(sources)}"
-            yield Finding(FED, said, more={"sources": [self.room.ports[port].name for port in sources]})
+            yield self._carries(sources, sure_sources(self.state, outputs_on(self.patch, contacts)))
         else:
             yield self._silent(target.name, contacts)
+
+    def _carries(self, sources: Sequence[int], sure: Collection[int]) -> Finding:
+        """What feeds it for certain, and what does as gear is set tonight: assigned, selected, armed."""
+        ports, more = self.room.ports, {}
+        said = []
+        for found, begin, key in (
+            ([port for port in sources if port in sure], "It carries", "sources"),
+            ([port for port in sources if port not in sure], "As the gear on its way is set, it may carry", "possible"),
+        ):
+            names = [source_words(self.room, self.state, port) for port in found[:MAX_NAMED]]
+            if names:
+                rest = f" and {len(found) - MAX_NAMED} more" if len(found) > MAX_NAMED else ""
+                said.append(
+                    f"{begin} {list_words(names)}{rest}.{self._no_microphone(found) if key == 'sources' else ''}"
+                )
+            more[key] = [ports[port].name for port in found]
+        return Finding(FED, " ".join(said), more=more)
 
     def _no_microphone(self, sources: Sequence[int]) -> str:
         """Lines on which no microphone stands, where the input list is in use."""
@@ -106,11 +120,7 @@ class Asking:
             return
         sources = first_sources(self.state, [port])
         if sources:
-            names = [source_words(room, self.state, source) for source in sources[:MAX_NAMED]]
-            more = f" and {len(sources) - MAX_NAMED} more" if len(sources) > MAX_NAMED else ""
-            yield Finding(
-                FED, f"It carries {list_words(names)}{more}.", more={"sources": [room.ports[s].name for s in sources]}
-            )
+            yield self._carries(sources, sure_sources(self.state, [port]))
         else:
             entries = [contact for entry in room.carried_from(port) for contact in contacts_of(self.state, entry)]
             yield self._silent(room.ports[port].name, entries)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from model.room.file.gear import GearTables
+from model.room.file.jack_texts import JACK_TEXTS, read_jack_texts
 from model.room.file.normalling_keys import NORMALLING_KEYS, read_normalling_keys
 from model.room.file.reading import Reading
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
 from model.room.labels import normalized
-from model.room.wiring import NO_PORT, Bay, Jack, Normal, Row
+from model.room.wiring import NO_PORT, Bay, Jack, JackText, Normal, Row
 from model.signal.warning import counted
 from model.text.clean import quoted
 from model.text.ranges import MOST, stretch
 from model.text.strictyaml import Items, Mark, Node, Table, Text
 from model.text.suggest import did_you_mean, listed
 
-BAY_KEYS = frozenset(("bay", "place", "columns", "rows", "normals")) | NORMALLING_KEYS
+BAY_KEYS = frozenset(("bay", "place", "columns", "rows", "normals", *JACK_TEXTS)) | NORMALLING_KEYS
 MAX_ROWS = 2  # the top row and the bottom row of a panel
 ALL_NORMALS = (*NORMAL_KINDS, NO_NORMAL)
 _SOME_POINTS = 1_000  # stand in where a bay's points cannot be read, so that its rows are known all the same
@@ -29,6 +30,7 @@ class BayTables:
         self.rows: list[Row] = []
         self.jacks: list[Jack] = []
         self.normals: list[Normal] = []
+        self.texts: dict[int, JackText] = {}  # by jack
         self.bay_named: dict[str, Bay] = {}  # by normalized name
         self.row_named: dict[str, int] = {}  # by normalized name
         self._normal_at: dict[tuple[int, int], int] = {}  # a pair of jacks, the lower first: the line of its normal
@@ -151,6 +153,7 @@ def _read_bay(reading: Reading, tables: BayTables, gear: GearTables, table: Tabl
     tables.bay_named.setdefault(normalized(bay.name), bay)
     if "normals" in table.marks:
         _read_normals(reading, tables, bay, len(rows.values), table, what)
+    read_jack_texts(reading, tables, bay, table, what)
 
 
 def _read_row(

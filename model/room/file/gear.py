@@ -1,11 +1,17 @@
-"""The sections ``gear`` and ``mics`` of a room file."""
+"""The sections ``gear`` and ``mics`` of a room file.
+
+A port's full name is the gear's name and its own ('Tape 4 in'), or the gear's alone where it has one port. With
+``own names: yes`` it is the port's own: a desk as one piece of gear has its 'Mix L out', not a 'Desk Mix L out'.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Sequence
+from collections.abc import Callable, Container
 from typing import NamedTuple
 
 from model.room.file.reading import Reading, Said
+from model.room.file.through import Through, read_through
+from model.room.inside import Ways
 from model.room.kinds import KINDS, Kind, phantom_class
 from model.room.labels import MAX_CHARACTERS, normalized
 from model.room.wiring import Gear, Mic, Port, Supply
@@ -17,9 +23,10 @@ from model.text.suggest import did_you_mean, listed
 PORT_KEYS = frozenset(
     (
         *("is", "ohms", "level", "max", "cable", "phantom", "feed", "switch"),
-        *("least ohms", "bridged", "ears", "balanced", "rate"),
+        *("least ohms", "bridged", "ears", "balanced", "rate", "switched"),
     )
 )
+GEAR_KEYS = frozenset(("through", "own names"))  # said of gear, where its other keys are ports
 SUPPLY_KEYS = ("phantom", "feed", "switch")
 MIC_KEYS = frozenset(("ohms", "phantom", "draws", "harmed", "works from"))
 _SOME_KIND = "mic in"  # stands in where a kind is unknown, so that the port's name is known all the same
@@ -34,6 +41,7 @@ class Manner(NamedTuple):
     ears: bool = False
     balanced: bool = True
     rate_hz: float | None = None
+    switched: bool = False
 
 
 # What may be said of some kinds alone: for each key the kinds, in words, and how a kind is told to be one of them.
@@ -84,6 +92,15 @@ class GearTables:
             found = self._by_own.get(key)
         return found
 
+    def add_line(self, mark: Mark, name: str, kind: Kind, cable_m: float) -> int:
+        """Adds gear that is one port, such as the far end of a line; its name is not taken."""
+        index, port, line = len(self.gear), len(self.ports), mark.line + 1
+        self.gear_named[normalized(name)], self.port_named[normalized(name)] = index, port
+        self.ports.append(Port(port, name, "", index, kind, kind.ohms, True, None, None, cable_m, None, line))
+        self.gear.append(Gear(index, name, (port,), True, line))
+        self.marks.append(mark)
+        return port
+
     def names(self) -> list[str]:
         """The full names of all ports."""
         return [port.name for port in self.ports]
@@ -108,34 +125,41 @@ def read_gear(reading: Reading, node: Node) -> GearTables:
         value = section.values.pop(template)
         mark = section.marks[template]
         names = reading.names(template, mark, "gear")
-        own_through, sketches = _gear(reading, template, value)
-        if len(tables.ports) + len(names) * len(sketches) > MOST:
+        sketch = _gear(reading, template, value)
+        if len(tables.ports) + len(names) * len(sketch.sketches) > MOST:
             reading.error(mark, f"gear {quoted(template)}: with it the room has more than {MOST:,} ports")
-        elif sketches:
-            _add(reading, tables, mark, names, sketches, own_through)
+        elif sketch.sketches:
+            _add(reading, tables, mark, names, sketch)
     return tables
 
 
 # What one entry of 'gear' describes
 
-Through = bool | tuple[tuple[int, int], ...]  # pairs of places among the gear's ports
+
+class GearSketch(NamedTuple):
+    """Gear as the file describes it, before it is known for which names it stands."""
+
+    sketches: list[Sketch]
+    through: Through = True
+    ways: tuple[Ways, ...] = ()
+    own_names: bool = False  # its ports bear their names alone, without the gear's before them
 
 
-def _gear(reading: Reading, name: str, value: Node) -> tuple[Through, list[Sketch]]:
+def _gear(reading: Reading, name: str, value: Node) -> GearSketch:
     """Whether signal passes through the gear, and its ports."""
     if isinstance(value, Text) and value.text:
-        return True, _port(reading, "", value, value.mark, Said("gear", name))
+        return GearSketch(_port(reading, "", value, value.mark, Said("gear", name)))
     if not isinstance(value, Table):
         if value is not None:
             such_as = "a kind of port, or a table such as {in: line in, out: line out}"
             reading.error(value.mark, f"gear {quoted(name)} must be {such_as}")
-        return True, []
+        return GearSketch([])
     if "is" in value.marks:
-        return True, _port(reading, "", value, value.mark, Said("gear", name))
+        return GearSketch(_port(reading, "", value, value.mark, Said("gear", name)))
     sketches: list[Sketch] = []
     places: dict[str, int] = {}
     for key, node in value.values.items():
-        if key == "through":
+        if key in GEAR_KEYS:
             continue
         mark = value.marks[key]
         if key in PORT_KEYS and isinstance(node, Text) and node.text not in KINDS:
@@ -148,12 +172,14 @@ def _gear(reading: Reading, name: str, value: Node) -> tuple[Through, list[Sketc
             else:
                 places[own] = len(sketches)
                 sketches.append(sketch)
-    if not value.values.keys() - {"through"}:
+    if not value.values.keys() - GEAR_KEYS:
         reading.missing(value.mark, f"gear {quoted(name)} has no port: it needs one such as 'out: line out'")
+    own_names = reading.yes_no(value.values.get("own names"), "'own names'", Said("gear", name)) or False
     through: Through = True
+    ways: tuple[Ways, ...] = ()
     if "through" in value.marks:
-        through = _through(reading, value.values["through"], sketches, places, name)
-    return through, sketches
+        through, ways = read_through(reading, value.values["through"], sketches, places, name)
+    return GearSketch(sketches, through, ways, own_names)
 
 
 def _port(reading: Reading, key: str, node: Node, mark: Mark, what: Said) -> list[Sketch]:
@@ -206,7 +232,7 @@ _PLAIN = Manner()
 def _manner(reading: Reading, table: Table, kind: Kind, what: Said) -> Manner:
     """What a port's table states beside its kind and its figures."""
     values = table.values
-    if values.keys().isdisjoint(("least ohms", "bridged", "ears", "balanced", "rate")):
+    if values.keys().isdisjoint(("least ohms", "bridged", "ears", "balanced", "rate", "switched")):
         return _PLAIN
     for key, (only, fits) in _OF_SOME_KINDS.items():
         if key in table.marks and not fits(kind):
@@ -218,6 +244,7 @@ def _manner(reading: Reading, table: Table, kind: Kind, what: Said) -> Manner:
         reading.yes_no(values.get("ears"), "ears", what) or False,
         balanced is not False,
         reading.rate(values.get("rate"), "rate", what),
+        reading.yes_no(values.get("switched"), "switched", what) or False,
     )
 
 
@@ -235,60 +262,11 @@ def _kind(reading: Reading, node: Node, what: Said) -> Kind:
     return KINDS[_SOME_KIND]
 
 
-def _through(reading: Reading, node: Node, sketches: Sequence[Sketch], places: dict[str, int], gear: str) -> Through:
-    """``yes``, ``no``, or from each input to the outputs that it reaches."""
-    if isinstance(node, Text):
-        return bool(reading.yes_no(node, "'through'", Said("gear", gear)))
-    what = f"'through' of gear {quoted(gear)}"
-    table = reading.table(node, what, "{line in: [insert send]}, or yes or no")
-    if table is None:
-        return False
-
-    def find(text: str, mark: Mark, way: str) -> list[int]:
-        found = []
-        for own in reading.expanded(text, mark, what):
-            place = places.get(normalized(own))
-            if place is None:
-                those = [sketch.own for sketch in sketches if sketch.kind.way == way]
-                reading.error(mark, f"{what}: unknown port {quoted(own)}{reading.meant(own, those)}")
-            elif sketches[place].kind.way != way:
-                turned = (
-                    "an output, and signal enters by inputs"
-                    if way == "in"
-                    else "an input, and signal leaves by outputs"
-                )
-                reading.error(mark, f"{what}: port {quoted(own)} is {turned}")
-            else:
-                found.append(place)
-        return found
-
-    pairs: dict[tuple[int, int], None] = {}
-    for key, value in table.values.items():
-        mark = table.marks[key]
-        inputs = find(key, mark, "in")
-        nodes = [value] if isinstance(value, Text) else reading.items(value, what, "direct out")
-        for output in nodes:
-            text = reading.text(output, "an output", what)
-            if text is None:
-                continue
-            outputs = find(text.text, text.mark, "out")
-            if len(inputs) == len(outputs):  # {1-4} to {1-4}: one by one
-                pairs |= dict.fromkeys(zip(inputs, outputs, strict=True))
-            elif len(inputs) == 1 or len(outputs) == 1:
-                pairs |= dict.fromkeys((into, out) for into in inputs for out in outputs)
-            elif inputs and outputs:
-                reading.error(
-                    text.mark, f"{what}: {len(inputs)} inputs on one side, {len(outputs)} outputs on the other"
-                )
-    return tuple(pairs)
-
-
 # From one entry to the gear that it stands for
 
 
-def _add(
-    reading: Reading, tables: GearTables, mark: Mark, names: list[str], sketches: list[Sketch], through: Through
-) -> None:
+def _add(reading: Reading, tables: GearTables, mark: Mark, names: list[str], sketch_of_all: GearSketch) -> None:
+    sketches, through, own_ways, own_names = sketch_of_all
     ports, port_named, gear_named = tables.ports, tables.port_named, tables.gear_named
     line = mark.line + 1
     alone = len(sketches) == 1
@@ -302,13 +280,13 @@ def _add(
         first = len(ports)
         for sketch in sketches:
             own, kind, ohms, assumed, level, most, cable, volts, feed, feed_assumed, switch, port_line, manner = sketch
-            full = name
-            if not alone:
+            full = own if own_names and own else name
+            if not alone and not own_names:
                 full = f"{name} {own}"
-                key = normalized(full)
                 if len(full) > MAX_CHARACTERS >= len(name):
                     reading.error(mark, f"port {quoted(full)}: its full name has over {MAX_CHARACTERS} characters")
                     return
+            key = normalized(full)
             if key in port_named:
                 other = ports[port_named[key]]
                 reading.error(mark, f"port {quoted(full)} is named twice: line {other.line} has {quoted(other.name)}")
@@ -317,11 +295,12 @@ def _add(
             supply = None if volts is None else Supply(volts, feed, switch or full, feed_assumed)
             port = Port(number, full, own, index, kind, ohms, assumed, level, most, cable, supply, port_line, *manner)
             ports.append(port)
-        if not isinstance(through, bool):
-            pairs = tuple((first + into, first + out) for into, out in through)
-            tables.gear.append(Gear(index, name, tuple(range(first, len(ports))), pairs, line))
-        else:
-            tables.gear.append(Gear(index, name, tuple(range(first, len(ports))), through, line))
+        always = through if isinstance(through, bool) else tuple((first + into, first + out) for into, out in through)
+        ways = tuple(
+            Ways(tuple(first + into for into in inputs), tuple(first + out for out in outputs), condition)
+            for inputs, outputs, condition in own_ways
+        )
+        tables.gear.append(Gear(index, name, tuple(range(first, len(ports))), always, line, ways))
         tables.marks.append(mark)
 
 

@@ -1,4 +1,8 @@
-"""What joins jacks beside the normals of a panel: the sections ``cross normals``, ``ties`` and ``mults``."""
+"""What joins jacks beside the normals of a panel: the sections ``cross normals``, ``ties`` and ``mults``.
+
+A tie line leads from jacks to jacks, or ``to: wall box``: then nothing but what is plugged in there stands at its far end,
+and it is a microphone line of its name. ``is: line`` and its like say of what kind a tie line is.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +11,16 @@ from collections.abc import Sequence
 from model.room.file.bays import BayTables, read_normal_kind
 from model.room.file.gear import GearTables, check_no_address
 from model.room.file.reading import Reading
-from model.room.kinds import TIE_KINDS
+from model.room.kinds import KINDS, TIE_KINDS
 from model.room.labels import normalized
-from model.room.wiring import Mult, Tie
+from model.room.wiring import NO_PORT, Mult, Tie
 from model.text.clean import quoted
 from model.text.strictyaml import Items, Mark, Node, Table, Text
 from model.text.suggest import listed
 
 CROSS_KEYS = frozenset(("from", "to", "kind"))
 TIE_KEYS = frozenset(("name", "from", "to", "metres", "is"))
+WALL_BOX, MIC_LINE = "wall box", "mic line"
 MULT_KEYS = frozenset(("name", "jacks"))
 
 
@@ -37,7 +42,12 @@ def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -
     for table in reading.tables(node, "ties", '{name: "Tie {1-8}", from: A17-24, to: E1-8, metres: 30}', TIE_KEYS):
         line = table.mark.line + 1
         kind = _tie_kind(reading, table)
-        ends = _ends(reading, table, bays, "a tie line")
+        to = table.values.get("to")
+        at_wall = isinstance(to, Text) and normalized(to.text) == WALL_BOX
+        if at_wall and kind not in ("", MIC_LINE):
+            words = f"a tie line to a wall box is a '{MIC_LINE}', not {quoted(kind)}"
+            reading.error(table.marks["is"], f"{words}: for anything else, write a port in 'gear'")
+        ends = _at_wall(reading, table, bays) if at_wall else _ends(reading, table, bays, "a tie line")
         metres = reading.number(table.values.get("metres"), "metres", "a tie line", zero=True) or 0.0
         text = reading.text(reading.required(table, "name", "a tie line"), "name", "a tie line")
         many = reading.how_many(text.text) if text is not None else None
@@ -47,6 +57,15 @@ def read_ties(reading: Reading, node: Node, bays: BayTables, gear: GearTables) -
             continue
         names = reading.names(text.text, text.mark, "tie line") if text is not None else []
         if not names or not ends or text is None:
+            continue
+        if at_wall:
+            for name, (jack, _) in zip(names, ends, strict=True):
+                known = ties.get(normalized(name))
+                if known is not None:
+                    words = f"tie line {quoted(name)} is named twice: line {known.line} has it already"
+                    reading.error(text.mark, words)
+                elif not _leads_to_wall(reading, table, text.mark, name, jack, metres, bays, gear):
+                    break  # one error for a whole range
             continue
         for name, (a, b) in zip(names, ends, strict=True):
             _check_own_name(reading, text.mark, f"tie line {quoted(name)}", name, bays, gear)
@@ -71,6 +90,33 @@ def _tie_kind(reading: Reading, table: Table) -> str:
     known = reading.meant(text.text, TIE_KINDS) or f": the kinds are {listed(TIE_KINDS)}"
     reading.error(text.mark, f"unknown kind of tie line {quoted(text.text)}{known}")
     return ""
+
+
+def _at_wall(reading: Reading, table: Table, bays: BayTables) -> list[tuple[int, int]]:
+    """The jacks from which tie lines lead to a wall box, as ends that are both the same."""
+    text = reading.text(reading.required(table, "from", "a tie line"), "'from'", "a tie line")
+    jacks = bays.stretch(reading, text.text, text.mark, "'from' of a tie line") if text is not None else []
+    return [(jack, jack) for jack in jacks]
+
+
+def _leads_to_wall(
+    reading: Reading, table: Table, mark: Mark, name: str, jack: int, metres: float, bays: BayTables, gear: GearTables
+) -> bool:
+    """Wires a jack to a microphone line that bears its tie line's name; False, with an error, where that cannot be."""
+    what = f"tie line {quoted(name)}"
+    at = bays.jacks[jack]
+    if at.port != NO_PORT:
+        wired = quoted(gear.ports[at.port].name)
+        reading.error(table.marks["from"], f"{what}: {wired} is wired to jack {at.address} already")
+        return False
+    known = gear.gear_named.get(normalized(name))
+    if known is not None:
+        reading.error(mark, f"{what} has the name of gear, on line {gear.gear[known].line}: rename one of them")
+        return False
+    if not _check_own_name(reading, mark, what, name, bays, gear):
+        return False
+    bays.jacks[jack] = at._replace(port=gear.add_line(mark, name, KINDS[MIC_LINE], metres))
+    return True
 
 
 def read_mults(
@@ -112,12 +158,13 @@ def read_mults(
     return tuple(mults.values())
 
 
-def _check_own_name(reading: Reading, mark: Mark, what: str, name: str, bays: BayTables, gear: GearTables) -> None:
+def _check_own_name(reading: Reading, mark: Mark, what: str, name: str, bays: BayTables, gear: GearTables) -> bool:
     """Refuses the name of a tie line or a mult that means something else already in a typed line."""
     check_no_address(reading, mark, name, bays.row_named)
     port = gear.port_named.get(normalized(name))
     if port is not None:
         reading.error(mark, f"{what} has the name of a port, on line {gear.ports[port].line}: rename one of them")
+    return port is None
 
 
 def _ends(reading: Reading, table: Table, bays: BayTables, what: str) -> list[tuple[int, int]]:

@@ -120,6 +120,7 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
         marks=marks,
         priors=priors,
         accepted=accepted,
+        jack_texts=bays.texts,
     )
 
 
