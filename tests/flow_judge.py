@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from random import Random
+from typing import Any
 
 import networkx as nx
 
@@ -93,3 +94,8 @@ def flow_graph(slow: SlowBay, told: Settings = NOTHING_TOLD) -> nx.DiGraph[int]:
         outs = {p for p in ports if room.ports[p].kind.way == "out"}
         graph.add_edges_from(((o, i) for o in outs for i in ports - outs), condition="")
     return graph
+
+
+def conditions(graph: nx.DiGraph[Any]) -> list[tuple[Any, Any, str]]:
+    """The ways of a graph of flow, each with the condition on which it hangs."""
+    return [(a, b, hangs) for a, b, hangs in list[Any](graph.edges(data="condition"))]

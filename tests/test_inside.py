@@ -30,7 +30,7 @@ from model.signal.loops import HANGS_ON, feedback_loops
 from model.signal.settings import armed, assigned, put_together, selected
 from model.signal.warning import DANGER, WARNING
 from model.way.trace import DOWNSTREAM, UPSTREAM, Trace
-from tests.flow_judge import carried_pairs, contacts_graph, flow_graph, patched, random_told, room_of
+from tests.flow_judge import carried_pairs, conditions, contacts_graph, flow_graph, patched, random_told, room_of
 from tests.said import words_of
 from tests.slow_model import SlowBay
 
@@ -124,7 +124,7 @@ def test_flow_and_trace_are_those_of_networkx(seed: int, tells: bool) -> None:
     told: Settings = random_told(room, rng) if tells else NOTHING_TOLD
     graph = flow_graph(slow, told)
     sure = nx.DiGraph(graph)
-    sure.remove_edges_from([(a, b) for a, b, each in graph.edges(data="condition") if each])
+    sure.remove_edges_from([(a, b) for a, b, each in conditions(graph) if each])
     for each in room.ports:
         here = each.index
         down = follow(state, [here], onward, told)
@@ -180,7 +180,7 @@ def test_loops_are_dangers_only_where_they_are_sure(seed: int) -> None:
     told: Settings = random_told(room, rng) if seed % 2 else NOTHING_TOLD
     graph = flow_graph(slow, told)
     sure = nx.DiGraph(graph)
-    sure.remove_edges_from([(a, b) for a, b, each in graph.edges(data="condition") if each])
+    sure.remove_edges_from([(a, b) for a, b, each in conditions(graph) if each])
     circuits = [patch.circuit_at(2 * jack.index) for jack in room.jacks]
     loops, knotted = feedback_loops(patch.state, circuits, (), told)
 
@@ -215,7 +215,7 @@ def check_each_cord_is_told_of(
 ) -> None:
     """An output on a cycle, and in no danger, is told of: if a plug is on its net, by a loop on the fewest conditions."""
     room, held = slow.room, slow.held()
-    cost = nx.DiGraph((a, b, {"weight": bool(each)}) for a, b, each in graph.edges(data="condition"))
+    cost = nx.DiGraph((a, b, {"weight": bool(each)}) for a, b, each in conditions(graph))
     plugged = set()
     for net in nx.connected_components(contacts_graph(slow)):
         if any(room.jacks[contact // 2].address in held for contact in net):

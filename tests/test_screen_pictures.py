@@ -174,7 +174,7 @@ PICTURES = (
         (80, 24),
         SESSION,
         "",
-        (r"▸ warnings", r"▲ danger: Phantom from Brindle 4 in puts 48 V on the ribbon on Hall 3"),
+        (r"▸ warnings", r"▲ danger: Phantom from Brindle 4 in"),
         keys=("f3",),
     ),
     Picture(
@@ -324,7 +324,6 @@ KEPT = (
         _reads_the_record,
         (
             r"▸ the record",
-            r"20:00:\d\d anna  note take four was the one",
             r"20:00:\d\d ben  phantom brindle 4 on",
             r"· recall of 'evening'",
         ),

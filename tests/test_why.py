@@ -16,7 +16,7 @@ from model.session import Session
 from model.way.joints import walk
 from model.way.silence import missing
 from model.way.why import RULES
-from tests.flow_judge import carried_pairs, flow_graph, patched, room_of
+from tests.flow_judge import carried_pairs, conditions, flow_graph, patched, room_of
 from tests.said import read, words_of
 from tests.slow_model import SlowBay
 
@@ -72,7 +72,7 @@ def test_silence_is_found_where_no_source_leads(seed: int) -> None:
         assert ("silent" in said) == (not sources)
         if sources:
             sure = nx.DiGraph(graph)
-            sure.remove_edges_from([(a, b) for a, b, hangs in graph.edges(data="condition") if hangs])
+            sure.remove_edges_from([(a, b) for a, b, hangs in conditions(graph) if hangs])
             certain = nx.ancestors(sure, port.index) & sources
             names = [[session.room.ports[s].name for s in sorted(found)] for found in (certain, sources - certain)]
             assert [said["fed"]["sources"], said["fed"]["possible"]] == names
