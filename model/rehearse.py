@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
 from model.live.told import MADE, SAID, Told, told
 from model.session import Outcome, Session
-from model.signal.warning import counted
+from model.text.listing import counted
 
 
 class Played(NamedTuple):
@@ -62,11 +61,6 @@ def as_json(played: Played) -> dict[str, Any]:
 def at_rest_json(session: Session) -> dict[str, Any]:
     """The first object: the room at rest, before its house patch."""
     return {"line": 0, "typed": "", "ok": True, "error": None, **session.patch.at_rest.as_json(session.room)}
-
-
-def json_line(value: dict[str, Any]) -> str:
-    """One object on one line."""
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def as_line(told: Told) -> str:

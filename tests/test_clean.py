@@ -2,8 +2,9 @@
 
 import pytest
 
-from model.room.labels import first_not_typed, normalized, why_not_shown, why_not_typed
+from model.room.labels import first_not_typed, why_not_shown, why_not_typed
 from model.text.clean import quoted, shown
+from model.text.normalized import normalized
 from tui.screen.ink import Ink
 
 # What must not reach the terminal, and what is shown for it.

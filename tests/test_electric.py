@@ -1,4 +1,4 @@
-"""Every published or calculated number that the formulas of ``model.signal.electric`` must give, each with its source.
+"""Every published or calculated number that the formulas of ``model.electric`` must give, each with its source.
 
 A figure must come out right to the digits shown: within half a unit of the last one.
 """
@@ -12,9 +12,8 @@ from typing import NamedTuple
 
 import pytest
 
-from model.room.kinds import FEED_OHM, KINDS, PHANTOM_CLASSES
-from model.signal import electric
-from model.signal.electric import (
+from model import electric
+from model.electric import (
     corner_hz,
     dbu_from_dbv,
     level_db,
@@ -30,6 +29,7 @@ from model.signal.electric import (
     return_loss_db,
     volt_from_dbu,
 )
+from model.room.kinds import FEED_OHM, KINDS, PHANTOM_CLASSES
 
 
 class Row(NamedTuple):
@@ -242,9 +242,7 @@ def test_levels_there_and_back(dbu: float) -> None:
 def test_examples_in_the_docstrings_run() -> None:
     """Each public formula has an example, and each example gives what it says."""
     formulas = [
-        value
-        for name, value in vars(electric).items()
-        if callable(value) and value.__module__ == "model.signal.electric"
+        value for name, value in vars(electric).items() if callable(value) and value.__module__ == "model.electric"
     ]
     assert len(formulas) > 12
     assert [formula.__name__ for formula in formulas if ">>>" not in (formula.__doc__ or "")] == []

@@ -1,4 +1,4 @@
-"""The formulas of ``model.signal.electric`` against lcapy's nodal analysis and scikit-rf, on random nets with fixed seeds."""
+"""The formulas of ``model.electric`` against lcapy's nodal analysis and scikit-rf, on random nets with fixed seeds."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 import pytest
 
-from model.signal import electric
+from model import electric
 from tests import judges
 
 NETS = 120  # the circuits of 500 whole nets are judged in test_circuit_judges

@@ -18,10 +18,11 @@ from model.fault.reasoning import PRIORS
 from model.fault.search import FAULT
 from model.language.targets import JACK, PORT, Target, read_target
 from model.record.tables import PlainSession, plain_session, restored
-from model.rehearse import as_json, json_line, play
+from model.rehearse import as_json, play
 from model.room.file import parse_room, read_room
 from model.room.wiring import Room
 from model.session import Session
+from model.text.json_text import json_text
 from tests.fault_model import Heard, all_that_can_break, has_twin_wires
 from tests.random_rooms import MICS, random_room
 from tests.recorded import do, open_at
@@ -45,7 +46,7 @@ def typed(session: Session, line: str) -> dict[str, Any]:
     (played,) = play(session, [line])
     assert played.outcome.ok, f"{line}: {played.outcome.error}"
     found = as_json(played)
-    assert json.loads(json_line(found)) == found
+    assert json.loads(json_text(found)) == found
     return found
 
 

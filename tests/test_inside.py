@@ -189,7 +189,7 @@ def test_loops_are_dangers_only_where_they_are_sure(seed: int) -> None:
         return {node for node in found if room.ports[node].kind.way == "out"}
 
     assert knotted == on_cycles(graph)
-    in_danger = set()
+    in_danger: set[int] = set()
     fewest: dict[
         tuple[int, int], int
     ] = {}  # by step from an output to an input: the conditions of the best loop over it

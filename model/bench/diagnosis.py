@@ -14,7 +14,7 @@ from model.bench.results import AS_EXPECTED, BAD_JOINT, Reading
 from model.bench.runs import run_words
 from model.room.kinds import NO_NORMAL
 from model.room.wiring import Room
-from model.signal.warning import list_words
+from model.text.listing import list_words
 
 WRONG_KIND, DEAD, SHIFTED, CROSSED, SHORT, JOINT, UNSTEADY, LEGS, OTHER = (
     "wrong kind",

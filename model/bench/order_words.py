@@ -11,8 +11,8 @@ from model.bench.pairs import bay_of
 from model.bench.runs import runs_words
 from model.room.kinds import NO_NORMAL
 from model.room.wiring import Bay
-from model.signal.warning import counted
 from model.text.caution import CAUTION
+from model.text.listing import counted
 
 # Common practice, no source. Each is ticked before the first jumper is touched.
 BEFORE = (

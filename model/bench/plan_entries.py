@@ -12,7 +12,7 @@ from model.bench.pairs import Jacks, bay_of, column_of
 from model.language.names import OUT, Names
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
 from model.room.wiring import Room
-from model.signal.warning import counted
+from model.text.listing import counted
 from model.text.ranges import stretch
 from model.text.suggest import did_you_mean, listed, nearest
 

@@ -8,7 +8,7 @@ from typing import Any
 from model.bench.plan import Plan
 from model.bench.runs import changes_words
 from model.rehearse import as_text as played_text
-from model.signal.warning import counted
+from model.text.listing import counted
 
 MOST = 12  # of one sort; of more, how many more there are
 

@@ -22,7 +22,7 @@ from model.bench.proof import (
     minutes_of,
 )
 from model.room.wiring import Room
-from model.signal.warning import counted
+from model.text.listing import counted
 
 # Common practice, no source.
 BEFORE = (

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from model.check.finding import Finding, in_runs, spans
-from model.room.labels import normalized
 from model.room.wiring import Accepted, Room
 from model.signal.warning import WARNING
+from model.text.normalized import normalized
 
 
 class Acceptance(NamedTuple):

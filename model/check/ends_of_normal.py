@@ -9,7 +9,8 @@ from model.check.kinds_of_normal import ends
 from model.check.numbering import Labels
 from model.room.kinds import NORMAL_KINDS
 from model.room.wiring import NO_PORT, Normal, Room
-from model.signal.warning import DANGER, NOTE, WARNING, list_words
+from model.signal.warning import DANGER, NOTE, WARNING
+from model.text.listing import list_words
 
 
 def normal_between_alike(room: Room) -> Iterator[Finding]:

@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from model.room.addresses import split_address
 from model.room.wiring import NO_PORT, Port, Room
-from model.signal.warning import list_words
+from model.text.addresses import split_address
+from model.text.listing import list_words
 
 
 class Finding(NamedTuple):

@@ -10,7 +10,8 @@ from model.check.finding import Finding, addresses
 from model.live.change import Change
 from model.room.wiring import HouseCord, Room
 from model.session import Session
-from model.signal.warning import NOTE, WARNING, list_words
+from model.signal.warning import NOTE, WARNING
+from model.text.listing import list_words
 
 
 class Played(NamedTuple):

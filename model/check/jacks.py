@@ -7,7 +7,8 @@ from collections.abc import Iterator
 
 from model.check.finding import Finding, addresses, port_at
 from model.room.wiring import Mult, Room, Supply
-from model.signal.warning import NOTE, WARNING, list_words
+from model.signal.warning import NOTE, WARNING
+from model.text.listing import list_words
 
 
 def wired_twice(room: Room) -> Iterator[Finding]:

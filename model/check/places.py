@@ -6,9 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator
 
 from model.check.finding import Finding
-from model.room.labels import normalized
 from model.room.wiring import Room
 from model.signal.warning import WARNING
+from model.text.normalized import normalized
 
 SHORTEST_WORD = 4  # shorter words differ by one letter and mean two things
 

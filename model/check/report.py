@@ -9,7 +9,8 @@ from model.check.accepted import Acceptance
 from model.check.finding import Finding, spans
 from model.room.file import FileError
 from model.room.wiring import Room
-from model.signal.warning import SEVERITIES, counted
+from model.signal.warning import SEVERITIES
+from model.text.listing import counted
 
 
 def counts(room: Room, findings: Sequence[Finding]) -> dict[str, int]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from model.bay import actions
 from model.bay.refusals import Malformed, NotNow, Refusal
-from model.commands.command import nothing_after
+from model.entry.alone import nothing_after
 from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Acts, AtBay, Changes, Entry

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from model.bay.refusals import Malformed
 from model.commands.lazy import loaded
 from model.entry.entry import Entry
 from model.language.names import Names
@@ -38,14 +37,3 @@ class Command(NamedTuple):
         """What stands after the command's word, as an entry."""
         reader: Callable[[str, Names], Entry] = loaded(self.reader)
         return reader(text, names)
-
-
-def nothing_after(word: str, entry: Entry) -> Callable[[str, Names], Entry]:
-    """The reader of a command that stands alone."""
-
-    def read(text: str, names: Names) -> Entry:
-        if text.strip():
-            raise Malformed(f"'{word}' stands alone, without '{text.strip()}'", text)
-        return entry
-
-    return read

@@ -21,7 +21,7 @@ from model.language.targets import JACK, PORT, Target, jack_words, read_port, re
 from model.live.told import said
 from model.room.wiring import NO_PORT
 from model.signal.flow import is_output
-from model.signal.warning import list_words
+from model.text.listing import list_words
 from model.text.suggest import listed
 
 MAX_HEARD = 200  # observations of one fault

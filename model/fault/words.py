@@ -22,7 +22,7 @@ from model.fault.trials import (
 from model.language.names import Names
 from model.language.targets import jack_words
 from model.signal.cautions import BLEED_DOWN, MONITORS_DOWN
-from model.signal.warning import list_words
+from model.text.listing import list_words
 
 MAX_SUSPECTS = 5  # named in a sentence; the JSON names all
 MAX_OTHERS = 2  # trials beside the best

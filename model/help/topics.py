@@ -8,8 +8,8 @@ from typing import NamedTuple
 from model.commands.table import COMMANDS
 from model.help import bench, entries, findings, json_output, kinds, record, rooms, rules
 from model.help.topic import Topic
-from model.room.labels import normalized
 from model.text.clean import quoted
+from model.text.normalized import normalized
 from model.text.suggest import did_you_mean, listed, nearest
 
 

@@ -12,8 +12,8 @@ from typing import NamedTuple
 from model.bay.refusals import Ambiguous, Malformed, NotNow, UnknownName
 from model.bay.state import State
 from model.language.nameindex import Found, NameIndex
-from model.room.addresses import split_address
 from model.room.wiring import Mic, Port, Room
+from model.text.addresses import split_address
 from model.text.suggest import listed
 
 OUT, IN = "out", "in"

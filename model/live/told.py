@@ -12,7 +12,8 @@ from typing import Any, NamedTuple
 from model.bay.actions import Action, Clear, Phantom, Put, singles
 from model.live.change import Change, jacks_about
 from model.room.wiring import Room
-from model.signal.warning import Alert, figures_json, list_words
+from model.signal.warning import Alert, figures_json
+from model.text.listing import list_words
 
 # What kind of thing is told; the screen has a mark for each.
 MADE, BROKEN, SPLIT, JOINED = "made", "broken", "split", "joined"

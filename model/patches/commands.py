@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from pathlib import PurePath
 
 from model.bay.refusals import Malformed, NotNow, UnknownName
-from model.commands.command import nothing_after
+from model.entry.alone import nothing_after
 from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Asks, Changes, Entry
@@ -20,8 +20,9 @@ from model.patches.saved_patch import SavedPatch, save
 from model.patches.shelf import HOUSE, SHELF, Work, Written, written
 from model.patches.work import list_answer
 from model.room.file.errors import RoomFileErrors, UnreadableFile
-from model.room.labels import normalized, why_not_typed
-from model.signal.warning import counted
+from model.room.labels import why_not_typed
+from model.text.listing import counted
+from model.text.normalized import normalized
 from model.text.suggest import nearest
 
 FILE_ENDS = (".yaml", ".yml")

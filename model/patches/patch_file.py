@@ -22,12 +22,12 @@ import re
 from model.bay.edits import HIGHEST_CORD_NUMBER
 from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch
 from model.room import cord_length
-from model.room.addresses import split_address
 from model.room.file.errors import RoomFileErrors
 from model.room.file.reader import file_text
 from model.room.file.reading import Reading
-from model.room.labels import normalized
+from model.text.addresses import split_address
 from model.text.clean import quoted
+from model.text.normalized import normalized
 from model.text.strictyaml import Node, Place, Table, Text, build
 
 VERSION = "1"

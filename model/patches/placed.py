@@ -8,8 +8,8 @@ from typing import NamedTuple
 from model.bay.state import State
 from model.patches.saved_patch import End, SavedPatch
 from model.room.wiring import NO_PORT, Room
-from model.signal.warning import list_words
 from model.text.clean import quoted
+from model.text.listing import list_words
 from model.text.suggest import did_you_mean, nearest
 
 

@@ -14,7 +14,8 @@ from model.patches.placed import Placed, Placing, present
 from model.patches.reset_report import beyond_rest
 from model.patches.shelf import SHELF, Hold
 from model.room.wiring import Room, line_contact
-from model.signal.warning import Alert, counted, figure_words, list_words
+from model.signal.warning import Alert, figure_words
+from model.text.listing import counted, list_words
 
 SPARE = "spare jack"
 

@@ -12,8 +12,8 @@ from model.patches.patch_file import parse_patch, write_on_a_line
 from model.patches.placed import Placing, house, place
 from model.patches.saved_patch import SavedPatch
 from model.room.file.errors import RoomFileErrors
-from model.room.labels import normalized
 from model.room.wiring import Room
+from model.text.normalized import normalized
 
 HOUSE = "house"  # the name of the house patch, where a patch is named
 

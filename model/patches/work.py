@@ -11,7 +11,8 @@ from model.live.told import CAUTION, RAISED, SAID, Told, said, told
 from model.patches.placed import Placing
 from model.patches.shelf import SHELF, Work, goal_of
 from model.patches.worklist import LeftAlone, WorkList, WorkStep, work_list
-from model.signal.warning import DANGER, WARNING, counted
+from model.signal.warning import DANGER, WARNING
+from model.text.listing import counted
 
 
 class Standing(NamedTuple):

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass, replace
 
 from model.bay.refusals import Malformed, NotNow
-from model.commands.command import nothing_after
+from model.entry.alone import nothing_after
 from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Acts, Asks, Changes, Entry

@@ -32,7 +32,7 @@ from model.patches.patch_words import cord_words, from_output, jack_words
 from model.patches.placed import Placed, PlacedCord, present
 from model.room.wiring import NO_PORT, Room, line_contact
 from model.signal.cautions import FAMILY_CAUTIONS, PHANTOM_OFF, PHANTOM_ON
-from model.signal.warning import list_words
+from model.text.listing import list_words
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from model.bay.refusals import NotNow
-from model.commands.command import nothing_after
+from model.entry.alone import nothing_after
 from model.entry.answer import Answer, Effect
 from model.entry.draft import Draft
 from model.entry.entry import Asks

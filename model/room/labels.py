@@ -16,15 +16,6 @@ _RESERVED = {
 }
 
 
-def normalized(name: str) -> str:
-    """The form in which two names count as one: in small letters, accents composed with their letters (NFC).
-
-    >>> normalized("Pre 4 IN")
-    'pre 4 in'
-    """
-    return name.lower() if name.isascii() else unicodedata.normalize("NFC", name).lower()
-
-
 def why_not_shown(label: str) -> str | None:
     """Why a label is not fit to be shown, or None where it is.
 

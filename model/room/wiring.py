@@ -12,9 +12,9 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from model.room.addresses import split_address
 from model.room.inside import ALWAYS, Inside, Ways
 from model.room.kinds import NORMAL_KINDS, NORMALLED_BY, REACHED_FROM, Kind
+from model.text.addresses import split_address
 
 NO_PORT = -1
 

@@ -15,7 +15,8 @@ from typing import NamedTuple
 
 from model.room.wiring import Port
 from model.signal.circuit import Circuit, names
-from model.signal.warning import DANGER, WARNING, Alert, figure_words, list_words
+from model.signal.warning import DANGER, WARNING, Alert, figure_words
+from model.text.listing import list_words
 
 MONITORS_DOWN = "Monitors and headphones down"
 BLEED_DOWN = "half a minute for it to bleed down"

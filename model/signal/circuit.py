@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from operator import attrgetter
 
+from model import electric
 from model.bay.state import State
 from model.room.kinds import ANALOGUE_PF_PER_M, DIGITAL_PF_PER_M
 from model.room.wiring import NO_PORT, Mic, Port
-from model.signal import electric
 from model.signal.lazy import lazy
 
 _by_name = attrgetter("name")

@@ -9,8 +9,9 @@ import math
 from collections.abc import Callable, Container, Iterator
 from typing import Any, NamedTuple
 
+from model import electric
 from model.room.wiring import Port
-from model.signal import electric, rules
+from model.signal import rules
 from model.signal.branches import open_branch_m
 from model.signal.circuit import Circuit
 from model.signal.rules.digital import (

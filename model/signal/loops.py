@@ -19,7 +19,8 @@ from model.room.wiring import Port, Room
 from model.signal.cautions import MONITORS_DOWN
 from model.signal.circuit import Circuit
 from model.signal.flow import Flow, as_graph, backward, carries_on, condition, is_output, name_of, onward, sure_part
-from model.signal.warning import DANGER, WARNING, Alert, list_words
+from model.signal.warning import DANGER, WARNING, Alert
+from model.text.listing import list_words
 
 # By the condition on which a loop hangs, what is so where it passes signal, and what opens it beside a cord.
 HANGS_ON: dict[str, tuple[str, str]] = {

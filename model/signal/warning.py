@@ -6,9 +6,6 @@ import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
-from model.text.listing import counted as counted
-from model.text.listing import list_words as list_words
-
 DANGER, WARNING, NOTE = "danger", "warning", "note"
 SEVERITIES = (DANGER, WARNING, NOTE)  # worst first: danger can hurt gear or ears, warning spoils the signal
 

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from model.room.addresses import split_address
+from model.text.addresses import split_address
 from model.text.clean import quoted
 
 MOST = 1_000_000  # names, points or jacks that one range may make

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from model.room.labels import normalized
 from model.text.clean import quoted
+from model.text.normalized import normalized
 
 MAX_SHOWN = 3
 _FEW = 2_000  # so many names are compared letter by letter; of more, only those that start alike

@@ -28,7 +28,7 @@ from model.live.patch import Patch
 from model.room.inside import ASSIGNED
 from model.room.wiring import NO_PORT, Mult, Room, line_contact
 from model.signal.flow import backward, follow, is_output, ports_joined_to
-from model.signal.warning import list_words
+from model.text.listing import list_words
 from model.way.joints import walk
 from model.way.proposals import MOST, Proposal, answer
 from model.way.wayfinder import Stretch, Wayfinder

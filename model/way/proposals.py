@@ -16,7 +16,8 @@ from model.language.targets import wired_words
 from model.live.change import Change
 from model.live.told import SAID, Told, action_words, said, told
 from model.room.wiring import Room
-from model.signal.warning import DANGER, NOTE, WARNING, counted, list_words
+from model.signal.warning import DANGER, NOTE, WARNING
+from model.text.listing import counted, list_words
 
 MOST = 3  # proposals shown
 

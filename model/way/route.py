@@ -28,7 +28,7 @@ from model.language.targets import (
     read_target,
 )
 from model.room.wiring import Port, Room
-from model.signal.warning import list_words
+from model.text.listing import list_words
 from model.text.suggest import listed
 from model.way.joints import path_to, steps_of, walk
 from model.way.proposals import Proposal, answer, best_of

@@ -19,7 +19,8 @@ from model.live.told import CAUTION, FIX, RAISED, Told, said, told
 from model.room.wiring import line_contact
 from model.signal import rules
 from model.signal.flow import backward, begins, first_sources, follow, is_output, sure_sources
-from model.signal.warning import Alert, list_words, worst_first
+from model.signal.warning import Alert, worst_first
+from model.text.listing import list_words
 from model.way.fixes import Fix, cord_lines, outputs_on, phantom_lines, ports_on, shortest_fix, sources_of
 from model.way.joints import open_normals_at, path_to, steps_of, walk
 from model.way.proposals import named

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from model.bench.proof import Trial, as_json, make_proof
 from model.room.wiring import Room
-from model.signal.warning import counted
 from model.text.clean import shown
+from model.text.listing import counted
 from tui.cli.opening import open_room
 from tui.cli.output import add_form, write_out
 from tui.cli.status import FOUND, OK, UNUSABLE, say

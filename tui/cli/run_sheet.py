@@ -22,9 +22,9 @@ from model.record.restore import restore
 from model.record.room_file import RoomFile, read_room_file
 from model.rehearse import play, play_house
 from model.room.file import RoomFileErrors, UnreadableFile
-from model.room.labels import normalized
 from model.session import Session
 from model.text.clean import shown
+from model.text.normalized import normalized
 from model.text.suggest import listed
 from tui.cli.status import FOUND, OK, UNUSABLE, say
 

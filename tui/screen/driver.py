@@ -15,18 +15,31 @@ import traceback
 import tty
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING, cast
+from typing import Protocol, cast
 
 from textual.drivers.linux_driver import LinuxDriver
 
 from tui.screen.key_reader import KeyReader
 from tui.screen.outlet import Outlet
 
-if TYPE_CHECKING:
-    from tui.screen.app import BayApp
-
 TICK = 0.1  # seconds
 SIZE = 4096  # bytes at once
+
+
+class DrawsOnTerminal(Protocol):
+    """What the way to the terminal asks of the program that draws on it."""
+
+    def hang_up(self) -> None:
+        """The terminal has gone."""
+
+    def catch_up_drawing(self) -> None:
+        """The terminal takes again what is drawn."""
+
+    def draw_anew(self) -> None:
+        """The terminal may show anything."""
+
+    def fail(self, trace: str) -> None:
+        """Reading it failed."""
 
 
 class TerminalDriver(LinuxDriver):
@@ -40,8 +53,8 @@ class TerminalDriver(LinuxDriver):
         return self._outlet is not None and self._outlet.is_behind
 
     @property
-    def _bay(self) -> BayApp:
-        return cast("BayApp", self._app)
+    def _program(self) -> DrawsOnTerminal:
+        return cast("DrawsOnTerminal", self._app)
 
     def start_application_mode(self) -> None:
         """Begin to draw."""
@@ -50,8 +63,8 @@ class TerminalDriver(LinuxDriver):
         self._outlet = Outlet(
             errors.fileno(),
             errors.encoding,
-            gone=lambda: self._tell(self._bay.hang_up),
-            free=lambda: self._tell(self._bay.catch_up_drawing),
+            gone=lambda: self._tell(self._program.hang_up),
+            free=lambda: self._tell(self._program.catch_up_drawing),
         )
         self._outlet.start()
         super().start_application_mode()  # type: ignore[no-untyped-call]
@@ -80,7 +93,7 @@ class TerminalDriver(LinuxDriver):
             line[tty.IFLAG] = self._patch_iflag(line[tty.IFLAG])
             line[tty.CC][termios.VMIN] = 1
             termios.tcsetattr(self.fileno, termios.TCSANOW, line)
-        self._tell(self._bay.draw_anew)
+        self._tell(self._program.draw_anew)
 
     def close(self) -> None:
         """Write the last of it."""
@@ -93,7 +106,7 @@ class TerminalDriver(LinuxDriver):
         try:
             self.run_input_thread()
         except Exception:
-            self._tell(partial(self._bay.fail, traceback.format_exc()))
+            self._tell(partial(self._program.fail, traceback.format_exc()))
 
     def run_input_thread(self) -> None:
         """Read what the terminal sends until the screen ends, or the terminal."""
@@ -110,7 +123,7 @@ class TerminalDriver(LinuxDriver):
                 except OSError:  # EIO: hung up, or in the background of a terminal that is
                     data = b""
                 if not data:
-                    self._tell(self._bay.hang_up)
+                    self._tell(self._program.hang_up)
                     return
                 for message in keys.feed(data):
                     self.process_message(message)

@@ -7,7 +7,8 @@ from typing import NamedTuple
 from model.live.patch import Patch
 from model.room.kinds import NORMAL_KINDS
 from model.room.wiring import NO_PORT, Port, line_contact
-from model.signal.warning import figure_words, list_words
+from model.signal.warning import figure_words
+from model.text.listing import list_words
 from tui.screen.bay_view import jacks_of, opened_by
 from tui.screen.ink import Piece, Words
 

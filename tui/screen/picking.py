@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 from model.bay.state import State
-from model.room.addresses import split_address
 from model.room.wiring import Room
+from model.text.addresses import split_address
 
 _WAITS = re.compile(r"(?:>|^(?:plug|unplug|pull|move|trace|why|around|figures|clear|phantom))\s*$", re.IGNORECASE)
 _HALF_TYPED = re.compile(r"(?P<word>plug |pull |unplug |#)?(?P<end>[^>#\s]+)\s*>?\s*$")

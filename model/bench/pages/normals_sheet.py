@@ -11,9 +11,9 @@ from model.language.targets import wired_words
 from model.paper.sheet import Sheet, Table, literal
 from model.paper.spreadsheet import write_rows
 from model.room.wiring import Room
-from model.signal.warning import counted
 from model.text.caution import CAUTION
 from model.text.clean import shown
+from model.text.listing import counted
 
 _COLUMNS = ("Top", "Wired to", "Bottom", "Wired to", "Now", "Advised", "Why", "A plug on top", "A plug at the bottom")
 _SHORT = ("Pair", "Wired to", "Kind now", "Advised")

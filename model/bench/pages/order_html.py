@@ -21,8 +21,8 @@ from model.bench.section import conductor_words, small_section, two_sections
 from model.language.targets import wired_words
 from model.paper.page import PAGE_STYLE, TICK, html_page
 from model.room.wiring import Room
-from model.signal.warning import counted
 from model.text.clean import shown
+from model.text.listing import counted
 
 STYLE = f"""
 @page {{ size: landscape; margin: 12mm; @bottom-right {{ content: "page " counter(page) " of " counter(pages);

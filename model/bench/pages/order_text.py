@@ -18,8 +18,8 @@ from model.bench.order_words import (
 from model.bench.pages.fit import cut
 from model.bench.section import conductor_words, small_section, two_sections
 from model.language.targets import wired_words
-from model.signal.warning import counted
 from model.text.clean import shown
+from model.text.listing import counted
 
 WIDTH = 80
 PAGE_END = "\f"  # a line printer begins a new page here

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from model.room.file.bays import BayTables
+from model.room.file.bay_tables import BayTables
 from model.room.file.gear import GearTables
 from model.room.file.reading import Reading
-from model.room.labels import normalized
 from model.room.wiring import Accepted
 from model.text.clean import quoted
+from model.text.normalized import normalized
 from model.text.ranges import stretch
 from model.text.strictyaml import Node
 

@@ -13,9 +13,10 @@ from model.room.file.reading import Reading, Said
 from model.room.file.through import Through, read_through
 from model.room.inside import Ways
 from model.room.kinds import KINDS, Kind, phantom_class
-from model.room.labels import MAX_CHARACTERS, normalized
+from model.room.labels import MAX_CHARACTERS
 from model.room.wiring import Gear, Mic, Port, Supply
 from model.text.clean import quoted
+from model.text.normalized import normalized
 from model.text.ranges import MOST, stretch
 from model.text.strictyaml import Items, Mark, Node, Table, Text
 from model.text.suggest import did_you_mean, listed

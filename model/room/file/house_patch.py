@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from model.room.cord_length import LONGEST_CM, split_length
-from model.room.file.bays import BayTables
+from model.room.file.bay_tables import BayTables
 from model.room.file.gear import GearTables
 from model.room.file.reading import Reading
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
-from model.room.labels import normalized
 from model.room.wiring import NO_PORT, HouseCord
 from model.text.clean import quoted
+from model.text.normalized import normalized
 from model.text.ranges import stretch
 from model.text.strictyaml import Mark, Node, Text
 from model.text.suggest import listed

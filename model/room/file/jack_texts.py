@@ -11,16 +11,12 @@ One text stands for all jacks of a range, but for a cable's number, which is one
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from model.room.file.bay_tables import BayTables
 from model.room.file.reading import Reading
 from model.room.labels import why_not_shown
 from model.room.wiring import Bay, JackText
 from model.text.clean import quoted
 from model.text.strictyaml import Table
-
-if TYPE_CHECKING:
-    from model.room.file.bays import BayTables
 
 JACK_TEXTS = JackText._fields
 _SUCH_AS = {"strip": "{A1-24: 'HALL {1-24}'}", "cable": "{A1-24: '{101-124}'}", "remark": "{A5: crackles}"}

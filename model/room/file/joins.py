@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from model.room.file.bays import BayTables, read_normal_kind
+from model.room.file.bay_tables import BayTables
+from model.room.file.bays import read_normal_kind
 from model.room.file.gear import GearTables, check_no_address
 from model.room.file.reading import Reading
 from model.room.kinds import KINDS, TIE_KINDS
-from model.room.labels import normalized
 from model.room.wiring import NO_PORT, Mult, Tie
 from model.text.clean import quoted
+from model.text.normalized import normalized
 from model.text.strictyaml import Items, Mark, Node, Table, Text
 from model.text.suggest import listed
 

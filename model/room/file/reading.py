@@ -6,9 +6,9 @@ import re
 from collections.abc import Callable, Collection, Iterator, Sequence
 from collections.abc import Set as AbstractSet
 
+from model.electric import dbu_from_dbv
 from model.room.file.errors import FileError
 from model.room.labels import first_not_typed, why_not_shown, why_not_typed
-from model.signal.electric import dbu_from_dbv
 from model.text.clean import quoted, shown
 from model.text.ranges import MOST, RangeError, count, expand, points
 from model.text.slips import OPENING_OR_CLOSING, slip_at

@@ -26,8 +26,8 @@ from typing import Protocol
 from model.room.file.reading import Reading, Said
 from model.room.inside import CONDITIONS, SELECTED, Ways
 from model.room.kinds import Kind
-from model.room.labels import normalized
 from model.text.clean import quoted
+from model.text.normalized import normalized
 from model.text.strictyaml import Mark, Node, Table, Text
 from model.text.suggest import listed
 

@@ -1,6 +1,6 @@
 """The standing rules: each a small function from a net's circuit to a warning or None. ``RULES`` is their table.
 
-A rule reads the circuit only; figures come from its circuit and from :mod:`model.signal.electric`. Bounds that are
+A rule reads the circuit only; figures come from its circuit and from :mod:`model.electric`. Bounds that are
 common practice have no source; the others name it.
 """
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from model.signal.circuit import Circuit
-from model.signal.warning import NOTE, Alert, list_words
+from model.signal.warning import NOTE, Alert
+from model.text.listing import list_words
 
 
 def broken_by_plug(circuits: tuple[Circuit, Circuit]) -> list[tuple[str, str]]:

@@ -6,13 +6,14 @@ pass several inputs of which one is terminated, so there the reflection decides.
 
 from __future__ import annotations
 
+from model import electric
 from model.room.kinds import TIE_KINDS
 from model.room.wiring import Port
-from model.signal import electric
 from model.signal.branches import open_branch_m
 from model.signal.circuit import Circuit, names
 from model.signal.rules.making import reaches, warn
-from model.signal.warning import NOTE, WARNING, Alert, figure_words, list_words
+from model.signal.warning import NOTE, WARNING, Alert, figure_words
+from model.text.listing import list_words
 
 # AES3-4 (IEC 60958-4-4): the impedance of driver and receiver may be 20 % off the line's. For the 75 ohm lines the same
 # is taken: common practice, no source.

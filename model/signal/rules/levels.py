@@ -7,7 +7,8 @@ from model.room.wiring import Port, Room
 from model.signal.cautions import MONITORS_DOWN
 from model.signal.circuit import Circuit, names
 from model.signal.rules.making import reaches, warn
-from model.signal.warning import NOTE, WARNING, Alert, figure_words, list_words
+from model.signal.warning import NOTE, WARNING, Alert, figure_words
+from model.text.listing import list_words
 
 LEVEL_MISMATCH_DB = 6.0
 LEAST_HEADROOM_DB = 12.0

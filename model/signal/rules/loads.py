@@ -9,7 +9,8 @@ from __future__ import annotations
 from model.room.wiring import Port
 from model.signal.circuit import Circuit, names
 from model.signal.rules.making import under, warn
-from model.signal.warning import NOTE, WARNING, Alert, figure_words, list_words
+from model.signal.warning import NOTE, WARNING, Alert, figure_words
+from model.text.listing import list_words
 
 HEAVY_RATIO = 5.0  # five to ten times the source's impedance is the usual floor (Self, Small Signal Audio Design)
 LIGHT_RATIO = 10.0

@@ -5,7 +5,8 @@ from __future__ import annotations
 from model.room.wiring import Port
 from model.signal.circuit import Circuit, names
 from model.signal.rules.making import parting, under, warn
-from model.signal.warning import DANGER, WARNING, Alert, figure_words, list_words
+from model.signal.warning import DANGER, WARNING, Alert, figure_words
+from model.text.listing import list_words
 
 LEAST_OHM = 4.0  # what a power amplifier stands where its own least load is not stated: common practice, no source
 

@@ -7,7 +7,8 @@ from typing import NamedTuple
 
 from model.room.wiring import Port
 from model.signal.circuit import Circuit, names
-from model.signal.warning import Alert, list_words
+from model.signal.warning import Alert
+from model.text.listing import list_words
 
 
 class RuleWords(NamedTuple):

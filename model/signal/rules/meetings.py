@@ -5,13 +5,14 @@ from __future__ import annotations
 from itertools import combinations
 from typing import NamedTuple
 
+from model import electric
 from model.room.kinds import NORMAL_KINDS
 from model.room.wiring import Port
-from model.signal import electric
 from model.signal.cautions import MONITORS_DOWN
 from model.signal.circuit import Circuit, names
 from model.signal.rules.making import parting, warn
-from model.signal.warning import DANGER, NOTE, WARNING, Alert, figure_words, list_words
+from model.signal.warning import DANGER, NOTE, WARNING, Alert, figure_words
+from model.text.listing import list_words
 
 
 class _Harm(NamedTuple):

@@ -10,7 +10,8 @@ from model.room.wiring import Mic, Port, Supply
 from model.signal.cautions import MONITORS_DOWN
 from model.signal.circuit import Circuit, names
 from model.signal.rules.making import parting, under, warn
-from model.signal.warning import DANGER, NOTE, WARNING, Alert, figure_words, list_words
+from model.signal.warning import DANGER, NOTE, WARNING, Alert, figure_words
+from model.text.listing import list_words
 
 BLEED_WAIT = "Give it half a minute to bleed down"
 RIBBON = (
