@@ -307,8 +307,10 @@ def test_reset_ends_in_a_report() -> None:
         "  length not known: 4 in the bay, and missing from the counts of their lengths",
         *report[13:],
     )
-    assert report[13:15] == (
-        "warnings that remain: 1",
+    assert report[13:16] == (
+        "warnings that remain: 2",
+        "  warning: Guitar feeds Monitor R straight, past the level control that is usually before people's ears: it can come "
+        "at full level.",
         # 10 kohm on 6 kohm: 20 log10(10 / 16) = -4.08 dB
         "  warning: Monitor R loads Guitar heavily: at 1.67 times its impedance it loses 4.08 dB.",
     )
