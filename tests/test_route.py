@@ -21,7 +21,7 @@ from model.room.kinds import TIE_KINDS
 from model.room.wiring import NO_PORT, Room, Tie
 from model.session import Session
 from model.signal.warning import DANGER, NOTE, WARNING
-from model.way.fixes import harms
+from model.way.fixes import new_dangers
 from tests.flow_judge import PLACES, contacts_graph, patched
 from tests.random_rooms import random_room
 from tests.said import read, words_of
@@ -87,7 +87,7 @@ def cheapest(session: Session, slow: SlowBay, source: list[int], load: list[int]
                 leading.add(cords[0])
             plugs = tuple(Plug((room.jacks[a].address, room.jacks[b].address)) for a, b in cords)
             orders = [session.patch.do(Together(order)).change for order in itertools.permutations(plugs)]
-            safe = [change for change in orders if not harms(change)]
+            safe = [change for change in orders if not new_dangers(change)]
             if not safe or session.get(GUARDED).intersection(safe[0].broken):
                 continue  # what is a danger, at its end or on its way, is no proposal
             change = safe[0]

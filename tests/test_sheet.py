@@ -69,7 +69,13 @@ def test_the_sheet_of_the_present_state() -> None:
         ("Sheet of", "present state"),
         ("Made", WHEN),
         ("In the bay", "4 cords, 2 microphones, phantom at 2 inputs"),
+        ("First", "Monitors and headphones down before the first plug."),
     )
+    on = "monitors and headphones down, phantom off at Pre 3 in, and half a minute for it to bleed down."
+    assert [(row[0], row[1], row[3]) for row in table(sheet, "Before a plug moves").rows] == [
+        ("Booth 3", "danger", on[0].upper() + on[1:])
+    ]
+    assert table(sheet_of_session(session("A24 > B1").now, WHEN), "Before a plug moves").rows == ()
     assert table(sheet, "Cords").rows == (
         ("#1", "Keys L", "A9", "Monitor L", "B13", "60 cm", "Interface out 1 > Monitor L"),
         ("#2", "Cassette R out", "A22", "loose end", "", "", "nothing"),

@@ -120,7 +120,8 @@ class Patch:
                 cautioned.setdefault(caution.identity, caution)
             if number < len(on_the_way):
                 for identity, warning in last.warnings().items():
-                    if warning.severity == DANGER and identity not in warned and identity not in warns:
+                    stands = any(found[identity].severity == DANGER for found in (warned, warns) if identity in found)
+                    if warning.severity == DANGER and not stands:
                         passing.setdefault(identity, warning)
             state = then
         return tuple(cautioned.values()), tuple(passing.values())

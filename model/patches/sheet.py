@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.bay.actions import Action, Phantom, Plug, Pull, Put, Together
+from model.bay.actions import Action, Clear, Phantom, Plug, Pull, Put, Together
 from model.bay.edits import moments, whole
 from model.bay.state import Cord
 from model.entry.notes import NOTES
@@ -14,6 +14,7 @@ from model.patches.placed import Placed, Placing, present
 from model.patches.reset_report import beyond_rest
 from model.patches.shelf import SHELF, Hold
 from model.room.wiring import Room, line_contact
+from model.signal.cautions import WORK_FIRST
 from model.signal.warning import Alert, figure_words
 from model.text.listing import counted, list_words
 
@@ -54,14 +55,36 @@ def patched(room: Room, placed: Placed) -> Patch:
 
 def _sheet(patch: Patch, what: str, when: str, more: tuple[Table, ...]) -> Sheet:
     now = present(patch.state)
+    first, cautions = _cautions(patch)
     counts = (
         counted(len(now.cords), "cord"),
         counted(len(now.mics), "microphone"),
         f"phantom at {counted(len(_supplies_on(patch)), 'input')}",
     )
-    facts = (("Room", patch.room.name), ("Sheet of", what), ("Made", when), ("In the bay", ", ".join(counts)))
-    tables = (_cords(patch), _input_list(patch), _phantom(patch), _warnings(patch), *more)
+    facts = (
+        ("Room", patch.room.name),
+        ("Sheet of", what),
+        ("Made", when),
+        ("In the bay", ", ".join(counts)),
+        ("First", first),
+    )
+    tables = (cautions, _cords(patch), _input_list(patch), _phantom(patch), _warnings(patch), *more)
     return literal(Sheet("Recall sheet", facts, tables))
+
+
+def _cautions(patch: Patch) -> tuple[str, Table]:
+    """What hands must see to before anything is plugged or pulled; and of what is in the bay, what needs more than that."""
+    room = patch.room
+    handled: list[tuple[str, Action]] = [(f"#{number}", Pull(number)) for number in sorted(patch.state.cords)]
+    handled += [(room.ports[line].name, Clear(room.ports[line].name)) for line in sorted(patch.state.mics)]
+    rows = [
+        (what, caution.severity, caution.text, caution.fix)
+        for what, action in handled
+        for caution in patch.do(action).change.cautions
+        if caution.fix.rstrip(".") not in WORK_FIRST
+    ]
+    title, columns = "Before a plug moves", ("What", "", "When it is handled", "First")
+    return WORK_FIRST, Table(title, columns, tuple(rows), "No cord and no microphone needs more than that.")
 
 
 def _cords(patch: Patch) -> Table:

@@ -7,11 +7,15 @@ from typing import NamedTuple
 from model.bay.refusals import NotNow
 from model.entry.answer import Answer
 from model.entry.draft import Draft
-from model.live.told import CAUTION, RAISED, SAID, Told, said, told
+from model.live.change import Change
+from model.live.patch import Patch
+from model.live.told import CAUTION, CHANGED, RAISED, SAID, Told, said, told
 from model.patches.placed import Placing
 from model.patches.shelf import SHELF, Work, goal_of
 from model.patches.worklist import LeftAlone, WorkList, WorkStep, work_list
-from model.signal.warning import DANGER, WARNING
+from model.room.wiring import Room
+from model.signal.cautions import WORK_FIRST
+from model.signal.warning import NOTE, WARNING
 from model.text.listing import counted
 
 
@@ -67,42 +71,53 @@ def next_step(found: Standing) -> WorkStep:
     return found.todo.steps[0]
 
 
-def step_told(head: str, step: WorkStep) -> list[Told]:
-    """A step to read: its head, its words, the entry that does it, and its cautions."""
-    return [
-        Told(SAID, f"{head}{step.words}   [{step.action}]"),
-        *(Told(CAUTION, caution, WARNING, indent=7) for caution in step.cautions),
+def step_told(head: str, step: WorkStep, change: Change, room: Room) -> list[Told]:
+    """A step to read: its head, its words, the entry that does it, its cautions, and what of harm it raises."""
+    beside = told(change, room)
+    known = " ".join((WORK_FIRST, *step.cautions))
+    more = [
+        Told(CAUTION, f"{caution.text} {caution.fix}", caution.severity)
+        for caution in change.cautions
+        if caution.fix.rstrip(".") not in known
     ]
+    harm = [
+        each._replace(words=f"{each.words} {each.fix}".rstrip())
+        for each in beside
+        if each.kind in (RAISED, CHANGED) and each.severity != NOTE
+    ]
+    cautions = [Told(CAUTION, caution, WARNING) for caution in step.cautions]
+    below = [each._replace(indent=7) for each in (*cautions, *more, *harm)]
+    return [Told(SAID, f"{head}{step.words}   [{step.action}]"), *below]
 
 
-def list_told(found: Standing) -> list[Told]:
-    """The whole list to read."""
+def list_told(found: Standing, patch: Patch) -> list[Told]:
+    """The whole list to read: what to see to before any of it, and at each step what it raises in the state before it."""
     steps, todo = found.todo.steps, found.todo
     count = f"{counted(len(steps), 'step')}, {counted(todo.handlings, 'plug')} out or in"
     lines = [*said(f"{found.title}: {count if steps else 'nothing is left to do'}")]
     if found.elsewhere:
         lines += said(f"it was saved in another room, {found.elsewhere}")
+    if steps:
+        lines.append(Told(CAUTION, WORK_FIRST, WARNING))
     for number, step in enumerate(steps, start=1):
-        lines += step_told(f"{number:>3}  ", step)
+        done = patch.do(step.action)
+        lines += step_told(f"{number:>3}  ", step, done.change, patch.room)
+        patch = done.patch
     lines += said(*(f"left alone: {left.what} ({left.why})" for left in found.left))
     lines += said(*(f"rewired since: {words}" for words in found.placing.rewired))
     return lines
 
 
 def next_told(draft: Draft, found: Standing) -> list[Told]:
-    """What comes next, with the dangers that it would raise."""
+    """What comes next, with what of harm it would raise."""
     if not found.todo.steps:
         return [
             *said(f"{found.title}: nothing is left to do; 'leave' puts the list away"),
             *said(*(f"left alone: {left.what} ({left.why})" for left in found.left)),
         ]
     step = found.todo.steps[0]
-    beside = told(draft.patch.do(step.action).change, draft.room)
-    dangers = [each for each in beside if each.kind == RAISED and each.severity == DANGER]
-    return [
-        *step_told(f"next, of {len(found.todo.steps)}: ", step),
-        *(each._replace(words=f"{each.words} {each.fix}".rstrip(), indent=7) for each in dangers),
-    ]
+    change = draft.patch.do(step.action).change
+    return step_told(f"next, of {len(found.todo.steps)}: ", step, change, draft.room)
 
 
 def offers(found: Standing) -> tuple[str, ...]:
@@ -113,4 +128,4 @@ def offers(found: Standing) -> tuple[str, ...]:
 def list_answer(draft: Draft, *first: str) -> Answer:
     """The whole list as an answer, after what is said first."""
     found = under_way(draft)
-    return Answer(said=(*said(*first), *list_told(found)), offers=offers(found))
+    return Answer(said=(*said(*first), *list_told(found, draft.patch)), offers=offers(found))

@@ -19,6 +19,7 @@ from model.signal.warning import DANGER, WARNING, Alert, figure_words
 from model.text.listing import list_words
 
 MONITORS_DOWN = "Monitors and headphones down"
+WORK_FIRST = f"{MONITORS_DOWN} before the first plug."
 BLEED_DOWN = "half a minute for it to bleed down"
 BLEED_FIRST = "Give it half a minute to bleed down before the next plug or microphone."
 

@@ -12,7 +12,7 @@ from model.live.change import Change, Connection
 from model.live.patch import Patch
 from model.room.wiring import NO_PORT
 from model.signal.flow import first_sources, is_output
-from model.signal.warning import DANGER, SEVERITIES
+from model.signal.warning import DANGER, SEVERITIES, Alert
 
 MAX_TRIED = 80
 
@@ -24,29 +24,56 @@ class Fix(NamedTuple):
     change: Change
 
 
+class Search(NamedTuple):
+    """The best fix that was found; and where there is none, the danger for which one was turned down."""
+
+    fix: Fix | None
+    harm: tuple[Action, Alert] | None
+
+
 def shortest_fix(
-    patch: Patch, guarded: Collection[Connection], actions: Iterable[Action], fixed: Callable[[Patch], bool]
-) -> Fix | None:
+    patch: Patch,
+    guarded: Collection[Connection],
+    actions: Iterable[Action],
+    fixed: Callable[[Patch], bool],
+    lighter: bool = False,
+) -> Search:
     """The action after which something is fixed: the one that raises least, then breaks least, then is shortest to type.
 
-    What breaks a guarded connection is no fix, and neither is what raises a danger, at its end or on its way.
+    What breaks a guarded connection is no fix, and neither is what raises a danger, at its end or on its way. A supply that
+    is switched must leave the warnings lighter, and so must any fix with ``lighter``: each fix then takes a plug out or
+    warnings away, so that no chain of fixes comes back to where it was.
     """
     best: Fix | None = None
+    harm: tuple[Action, Alert] | None = None
     for action in list(dict.fromkeys(actions))[:MAX_TRIED]:
         try:
             done = patch.do(action)
         except Refusal:
             continue
-        if fixed(done.patch) and not lost(guarded, done.change) and not harms(done.change):
+        if not fixed(done.patch) or lost(guarded, done.change):
+            continue
+        dangers = new_dangers(done.change)
+        if dangers:
+            harm = harm or (action, dangers[0])
+        elif lightens(done.change) or not (lighter or isinstance(action, Phantom)):
             found = Fix(action, done.change)
             if best is None or _harm(found) < _harm(best):
                 best = found
-    return best
+    return Search(best, None if best else harm)
 
 
-def harms(change: Change) -> bool:
-    """Whether a change raises a danger, at its end or on its way."""
-    return bool(change.passing) or any(warning.severity == DANGER for warning in change.raised)
+def new_dangers(change: Change) -> list[Alert]:
+    """The dangers that a change raises, those that a warning grows into, and those that stand on its way."""
+    grown = [now for was, now in change.changed if now.severity == DANGER != was.severity]
+    return [*(warning for warning in change.raised if warning.severity == DANGER), *grown, *change.passing]
+
+
+def lightens(change: Change) -> bool:
+    """Whether fewer dangers stand after a change; of as many, fewer warnings; of as many of both, fewer notes."""
+    after = [warning.severity for warning in (*change.raised, *(now for _, now in change.changed))]
+    before = [warning.severity for warning in (*change.cleared, *(was for was, _ in change.changed))]
+    return [after.count(s) for s in SEVERITIES] < [before.count(s) for s in SEVERITIES]
 
 
 def _harm(fix: Fix) -> tuple[list[int], int, int]:

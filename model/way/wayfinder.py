@@ -20,8 +20,8 @@ from model.entry.guarded import lost
 from model.live.change import Connection
 from model.live.patch import Patch
 from model.room.wiring import line_contact
-from model.signal.warning import DANGER, Alert
-from model.way.fixes import harms
+from model.signal.warning import Alert
+from model.way.fixes import new_dangers
 from model.way.joints import Walk, walk
 from model.way.line_ties import families, walk_for
 from model.way.proposals import MOST, Proposal, best_of
@@ -280,8 +280,8 @@ class Wayfinder:
         leads = all(joined(done.patch.state, stretch) for stretch in wanted)
         if not leads or lost(self.guarded, done.change):
             return None
-        if harms(done.change):
-            self.danger = next(w for w in (*done.change.raised, *done.change.passing) if w.severity == DANGER)
+        if dangers := new_dangers(done.change):
+            self.danger = dangers[0]
             return None
         return Proposal(actions, done.change, reach, about)
 

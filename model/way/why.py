@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, NamedTuple
 
 from model.bay.actions import Action, Pull, Unplug, together
@@ -15,13 +16,13 @@ from model.entry.guarded import GUARDED
 from model.language.names import Names
 from model.language.targets import Target, contacts_of, read_target
 from model.live.patch import Patch
-from model.live.told import CAUTION, FIX, RAISED, Told, said, told
+from model.live.told import CAUTION, CHANGED, FIX, RAISED, Told, said, told
 from model.room.wiring import line_contact
 from model.signal import rules
 from model.signal.flow import backward, begins, first_sources, follow, is_output, sure_sources
 from model.signal.warning import Alert, worst_first
 from model.text.listing import list_words
-from model.way.fixes import Fix, cord_lines, outputs_on, phantom_lines, ports_on, shortest_fix, sources_of
+from model.way.fixes import Fix, Search, cord_lines, outputs_on, phantom_lines, ports_on, shortest_fix, sources_of
 from model.way.joints import open_normals_at, path_to, steps_of, walk
 from model.way.proposals import named
 from model.way.silence import missing, source_words
@@ -150,9 +151,9 @@ class Asking:
         def fed(patch: Patch) -> bool:
             return bool(sources_of(patch, contacts))
 
-        fix = self._fix(actions, fed)
+        fix = self._fix(actions, fed).fix
         if fix is None and len(cords) > 1:
-            fix = self._fix([together([Pull(cord) for cord in cords])], fed)
+            fix = self._fix([together([Pull(cord) for cord in cords])], fed).fix
         jacks = self.room.jacks
         breaks = [
             {
@@ -181,7 +182,7 @@ class Asking:
         actions = [action for each in opened for jack, cord in each.plugs for action in self._take_out(cord, jack)]
         fix = self._fix(
             actions, lambda patch: any(not is_output(self.room, p) for p in ports_on(patch, target.contacts))
-        )
+        ).fix
         if opened:
             said += f": {list_words([each.words(self.state) for each in opened])}"
         yield Finding(UNUSED, f"{said}.", fix)
@@ -197,12 +198,12 @@ class Asking:
             ways = self._ways(sources, target.contacts)
             fix = self._fix(
                 self._actions_at(target.contacts), lambda patch: len(outputs_on(patch, target.contacts)) == 1
-            )
+            ).fix
             more = {"sources": [self.room.ports[port].name for port in sources]}
             yield Finding(JOINED, f"{len(sources)} outputs meet on its line: {ways}.", fix, more)
         if sources and len(loads) > 1:
             ways = self._ways(loads, contacts_of(self.state, sources[0]))
-            fix = self._fix(self._actions_at(target.contacts), lambda patch: self._alone(patch, target, sources))
+            fix = self._fix(self._actions_at(target.contacts), lambda patch: self._alone(patch, target, sources)).fix
             more = {"loads": [self.room.ports[port].name for port in loads]}
             source = list_words([self.room.ports[port].name for port in sources])
             yield Finding(
@@ -246,12 +247,15 @@ class Asking:
                 if joints and warning.ports
                 else ""
             )
-            fix = self._fix(self._actions_at(contacts), lambda patch, of=warning: _is_gone(patch, of))  # type: ignore[misc]
+            found = self._fix(self._actions_at(contacts), partial(_is_gone, warning), lighter=True)
             remedy = f" {warning.fix}" if warning.fix else ""
+            if found.harm is not None:
+                action, danger = found.harm
+                remedy += f" But not '{action}', which would be a danger: {danger.text}"
             yield Finding(
                 WARNING,
                 f"{warning.text}{by}{remedy}",
-                fix,
+                found.fix,
                 {"rule": warning.rule, "ports": list(warning.ports), "jacks": list(warning.jacks)},
             )
 
@@ -293,11 +297,11 @@ class Asking:
         reached = list(walk(self.state, contacts))
         return [*cord_lines(self.patch, reached), *phantom_lines(self.patch, reached)]
 
-    def _fix(self, actions: Iterable[Action], fixed: Callable[[Patch], bool]) -> Fix | None:
-        return shortest_fix(self.patch, self.guarded, actions, fixed)
+    def _fix(self, actions: Iterable[Action], fixed: Callable[[Patch], bool], lighter: bool = False) -> Search:
+        return shortest_fix(self.patch, self.guarded, actions, fixed, lighter)
 
 
-def _is_gone(patch: Patch, warning: Alert) -> bool:
+def _is_gone(warning: Alert, patch: Patch) -> bool:
     """Whether its rule has nothing to say any more about any of a warning's ports or jacks."""
     about = {*warning.ports, *warning.jacks}
     return not any(
@@ -320,7 +324,7 @@ def told_of(findings: Sequence[Finding], draft: Draft) -> list[Told]:
             lines += [each._replace(indent=2) for each in beside if each.kind == CAUTION]
             name = named(fix.action, draft.room) or _cord_words(fix.action, draft)
             lines.append(Told(FIX, f"{fix.action}{f'  ({name})' if name else ''}", fix=str(fix.action), indent=2))
-            lines += [each._replace(indent=4) for each in beside if each.kind == RAISED]
+            lines += [each._replace(indent=4) for each in beside if each.kind in (RAISED, CHANGED)]
     return lines
 
 
