@@ -28,7 +28,7 @@ from model.signal.flow import (
 )
 from model.signal.loops import HANGS_ON, feedback_loops
 from model.signal.settings import armed, assigned, put_together, selected
-from model.signal.warning import DANGER, WARNING
+from model.signal.warning import DANGER, NOTE, WARNING
 from model.way.trace import DOWNSTREAM, UPSTREAM, Trace
 from tests.flow_judge import carried_pairs, conditions, contacts_graph, flow_graph, patched, random_told, room_of
 from tests.said import words_of
@@ -197,7 +197,7 @@ def test_loops_are_dangers_only_where_they_are_sure(seed: int) -> None:
         ring = [port(room, name) for name in loop.ports]
         steps = list(zip(ring, [*ring[1:], ring[0]], strict=True))
         hangs = [graph.edges[step]["condition"] for step in steps if graph.edges[step]["condition"]]
-        assert loop.severity == (WARNING if hangs else DANGER)
+        assert loop.severity == (NOTE if ASSIGNED in hangs else WARNING if hangs else DANGER)
         assert all(HANGS_ON[each][1] in loop.fix for each in hangs)
         for a, b in steps:
             fewest[a, b] = min(len(hangs), fewest.get((a, b), len(hangs)))
@@ -267,7 +267,7 @@ def test_a_bus_patched_to_a_channel() -> None:
     room = session.room
     assert session.enter("bus 3 > ch 4 line").ok
     (text,), (severity,) = zip(*loops_of(session).items(), strict=True)
-    assert severity == WARNING
+    assert severity == NOTE
     assert "if Ch 4 return is assigned to Bus 3:" in text
     entry = port(room, "Ch 4 return")
     assert loops_of(session, assigned(room, entry, [port(room, "Bus 1")])) == {}
@@ -347,4 +347,4 @@ def test_a_thousand_by_a_thousand_is_one_bus() -> None:
     assert len(flow) == 1 + 1 + 1000
     assert [gear_of_bus(room, node) for node in flow if node < 0] == [0]
     assert session.enter("box out 7 > box in 9").ok
-    assert list(loops_of(session).values()) == [WARNING]
+    assert list(loops_of(session).values()) == [NOTE]

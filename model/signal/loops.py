@@ -3,7 +3,9 @@
 Looked for from the nets that an action touches, outward along the signal, never over the whole room. A search that meets
 no loop is plain Python; only where one is found does networkx come in, to name it.
 
-A loop that hangs on how gear is set tonight ('if armed') is a warning that says so. Where an output lies on a loop that is
+A loop that hangs on how gear is set tonight ('if armed') is a warning that says so; a note where it takes an assignment: that
+is a second patch, made on the desk, and every effect that a bus or an auxiliary feeds comes back to channels that could be
+assigned to it (common practice, no source). Where an output lies on a loop that is
 sure, that one is told, and not the others. A desk makes many loops of one cord: of those on a condition, each net that a plug
 is in has the one that hangs on the fewest.
 """
@@ -19,7 +21,7 @@ from model.room.wiring import Port, Room
 from model.signal.cautions import MONITORS_DOWN
 from model.signal.circuit import Circuit
 from model.signal.flow import Flow, as_graph, backward, carries_on, condition, is_output, name_of, onward, sure_part
-from model.signal.warning import DANGER, WARNING, Alert
+from model.signal.warning import DANGER, NOTE, WARNING, Alert
 from model.text.listing import list_words
 
 # By the condition on which a loop hangs, what is so where it passes signal, and what opens it beside a cord.
@@ -141,7 +143,7 @@ def _on_conditions(state: State, knot: Flow, outputs: set[int], told: Settings) 
     at_rest = {node: [] if node in plugged else nexts for node, nexts in knot.items()}
     for part in _knots(at_rest, outputs):
         yield from shortest_loops(part, outputs & part.keys(), room)
-    yield from shortest_loops(knot, plugged, room, lambda here, there: condition(room, here, there, told) != ALWAYS)
+    yield from shortest_loops(knot, plugged, room, lambda here, there: condition(room, here, there, told))
 
 
 def _has_plug(state: State, output: int) -> bool:
@@ -159,12 +161,12 @@ def _knots(flow: Flow, touched: set[int]) -> Iterator[Flow]:
 
 
 def shortest_loops(
-    knot: Flow, outputs: Iterable[int], room: Room, hangs: Callable[[int, int], bool] | None = None
+    knot: Flow, outputs: Iterable[int], room: Room, hangs: Callable[[int, int], str] | None = None
 ) -> list[list[Port]]:
     """The shortest loop through each output of a knot; among equals, that which a search in the order of names meets first.
 
-    A loop is written from the output whose name comes first. With ``hangs``, which says whether a step hangs on a
-    condition, it is the loop that hangs on the fewest, and the shortest of those.
+    A loop is written from the output whose name comes first. With ``hangs``, which says on what condition a
+    step hangs, it is the loop that hangs on the fewest; of those, on the fewest assignments; and the shortest of those.
     """
     import networkx as nx
 
@@ -174,7 +176,8 @@ def shortest_loops(
     graph = as_graph({node: sorted(knot[node], key=name) for node in sorted(knot, key=name)})
     if hangs is not None:
         for here, there, attributes in graph.edges(data=True):
-            attributes["weight"] = 1 + len(graph) * hangs(here, there)
+            on = hangs(here, there)
+            attributes["weight"] = 1 + len(graph) * ((on == ASSIGNED) + len(graph) * (on != ALWAYS))
     loops = []
     for start in sorted(outputs, key=name):
         if hangs is None:
@@ -211,13 +214,18 @@ def _loop(state: State, loop: list[Port], told: Settings) -> Alert:
     conditions = hangs_on(state.room, loop, told)
     where = list_words([HANGS_ON[each][0].format(into=a.name, out=b.name) for each, a, b in conditions])
     settings = "".join(f", or {each}" for each in dict.fromkeys(HANGS_ON[each][1] for each, _, _ in conditions))
+    severity = WARNING if digital or conditions else DANGER
+    leave = ""
+    if any(each == ASSIGNED for each, _, _ in conditions):
+        severity, leave = NOTE, "Nothing is to be done while it is not so. Else: "
+    down = MONITORS_DOWN.lower() if leave else MONITORS_DOWN
     return Alert(
         "feedback-loop",
-        WARNING if digital or conditions else DANGER,
+        severity,
         tuple(port.name for port in loop),
         {},
         f"Signal runs in a circle{f' if {where}' if conditions else ''}: {way}. "
         + ("It would lock to itself; converters mute or click." if digital else "It can howl at full level."),
-        f"{MONITORS_DOWN}, then open the circle: {cord}break a normal of it with a plug{settings}.",
+        f"{leave}{down}, then open the circle: {cord}break a normal of it with a plug{settings}.",
         node=2 * state.room.jacks_of_port[loop[0].index][0],
     )

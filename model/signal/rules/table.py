@@ -159,7 +159,8 @@ OTHER_RULES: tuple[RuleWords, ...] = (
     RuleWords(
         "feedback-loop",
         DANGER,
-        "signal can run from an output through nets and gear back to that output; a warning where all of it is digital",
+        "signal can run from an output through nets and gear back to that output; a warning where all of it is digital, or it "
+        "hangs on what is selected or armed; a note where it hangs on an assignment",
     ),
     RuleWords("loose-end", NOTE, "a cord has one plug in"),
     RuleWords("short-of-cords", NOTE, "more cords are out than the room owns", ("cords_out", "cords_owned")),
