@@ -16,6 +16,7 @@ comes from. Then:
     raised: danger joined-outputs: Keys, Organ [joined_loss_db 5.98]
     raised: note loose-end: jack B1 "It breaks Keys > Desk."
     cleared: loose-end: jack B1
+    changed: warning heavy-load: Keys, Desk [ratio 4, loss_db 1.94] was note [ratio 8, loss_db 1.02]
     caution: danger hot-plug: Pre 1 in [line_v 48]
     refused: already holds a plug           words of the reason
     cord: 2                                 the number of the cord that was handled
@@ -56,9 +57,9 @@ from model.session import Outcome, Session
 from model.signal.rules import ALL_RULES
 
 ANSWERS = sorted(Path(__file__).with_name("answers").glob("*.txt"))
-LISTS = ("made", "broken", "split", "joined", "raised", "cleared", "caution", "found")
+LISTS = ("made", "broken", "split", "joined", "raised", "cleared", "changed", "caution", "found")
 JSON_NAMES = {"caution": "cautions", "found": "findings"}  # where the JSON's name is another one
-PREVIEWED = ("ok", "error", "made", "broken", "split", "joined", "raised", "cleared", "cautions", "cord")
+PREVIEWED = ("ok", "error", "made", "broken", "split", "joined", "raised", "cleared", "changed", "cautions", "cord")
 SEVERITIES = ("danger", "warning", "note")
 
 _WARNING = re.compile(r"(?:(?P<severity>\w+) )?(?P<rule>[a-z]+(?:-[a-z0-9]+)*)(?:: (?P<about>.*))?")
@@ -82,6 +83,7 @@ class Told:
     figures: dict[str, str]
     words: str | None
     at: str | None
+    was: tuple[str, dict[str, str]] | None = None  # severity and figures before, of a warning that stands on
 
     def meets(self, got: dict[str, Any], room_lines: Sequence[str]) -> bool:
         """Whether this is what the program said."""
@@ -92,9 +94,16 @@ class Told:
             and (self.jacks == got.get("jacks", []) or (self.ports and not self.jacks))
             and (self.words is None or self.words in got["text"])
             and (self.at is None or self.at in room_lines[got["line"] - 1])
+            and (self.was is None or self._was(got["was"]))
             # A warning that is cleared has no severity written, and no figures either.
             and (self.severity is None or agree(self.figures, got.get("figures", {})))
         )
+
+    def _was(self, got: dict[str, Any]) -> bool:
+        """Whether it was before what the file says that it was."""
+        assert self.was is not None
+        severity, figures = self.was
+        return severity == got["severity"] and agree(figures, got["figures"])
 
 
 class Asked(NamedTuple):
@@ -235,6 +244,16 @@ def _raised(text: str, number: int) -> Told:
     return told
 
 
+def _changed(text: str, number: int) -> Told:
+    """'SEVERITY RULE: PORT, PORT [FIGURE] was SEVERITY [FIGURE]': one that stands on, as it is and as it was."""
+    found = re.fullmatch(r"(.*) was (\w+)(?: \[(.+)\])?", text)
+    if found is None or found[2] not in SEVERITIES:
+        raise Unreadable(f"line {number}: '{text}' does not say what it was: 'was warning [ratio 8]'")
+    told = _raised(found[1], number)
+    told.text, told.was = text, (found[2], _figures(found[3], number) if found[3] else {})
+    return told
+
+
 def _cleared(text: str, number: int) -> Told:
     """A warning without its severity and figures: the rule and the ports tell which it was."""
     told = _warning(text, number)
@@ -260,6 +279,7 @@ _READERS: dict[str, Callable[[str, int], Any]] = {
     "joined": _tied,
     "raised": _raised,
     "cleared": _cleared,
+    "changed": _changed,
     "caution": _raised,
     "found": _found,
 }
@@ -309,7 +329,7 @@ def failures(step: Step, answer: dict[str, Any], room_lines: Sequence[str] = ())
 
 def _short(got: list[Any]) -> list[Any]:
     """What a reader of a failure needs to see."""
-    keys = ("severity", "rule", "ports", "jacks", "figures", "line", "text")
+    keys = ("severity", "rule", "ports", "jacks", "figures", "was", "line", "text")
     return [{k: g[k] for k in keys if k in g} if isinstance(g, dict) and "rule" in g else g for g in got]
 
 
@@ -397,7 +417,7 @@ def test_every_rule_has_an_answer() -> None:
     """With all the figures that the table of rules names, and at the worst as bad as it says."""
     severities: dict[str, set[str]] = {}
     figures: dict[str, set[str]] = {}
-    for told in all_told("raised", "caution"):
+    for told in all_told("raised", "changed", "caution"):
         severities.setdefault(told.rule, set()).add(str(told.severity))
         figures.setdefault(told.rule, set()).update(told.figures)
     assert {rule: min(found, key=SEVERITIES.index) for rule, found in severities.items()} == {
@@ -478,6 +498,7 @@ def test_a_wrong_answer_is_told(right: str, wrong: str) -> None:
         ("danger joined-outputs", "joined-outputs"),
         ("danger joined-outputs", "grave joined-outputs"),
         ("loss_db 5.98", "loss_db about 6"),
+        ("raised: danger", "changed: danger"),
         ("refused: already holds a plug of cord 1", ""),
         ("refused: already holds a plug of cord 1", "refused: already\nnothing"),
     ],

@@ -6,6 +6,7 @@ cost follows these nets, and not the room.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import NamedTuple
@@ -236,5 +237,7 @@ def difference_of_looks(before: Look, after: Look, warned: Standing, warns: Stan
 
 
 def _differ(one: Alert, other: Alert) -> bool:
-    """Whether a warning that stands on has other figures, or is worse or better."""
-    return one.severity != other.severity or dict(one.figures) != dict(other.figures)
+    """Whether a warning that stands on has other figures, or is worse or better. Rounding within a float is no difference."""
+    if one.severity != other.severity or one.figures.keys() != other.figures.keys():
+        return True
+    return not all(math.isclose(one.figures[name], other.figures[name], abs_tol=1e-9) for name in one.figures)

@@ -184,7 +184,9 @@ def shared_phantom(circuit: Circuit) -> Alert | None:
         figures["circulating_ma"] = current
         unlike = " of unlike class" if len(classes) > 1 else ""
         runs = (
-            "" if current is None else f", and up to {figure_words('circulating_ma', current)} runs from one to another"
+            f", and up to {figure_words('circulating_ma', current)} runs from one to another"
+            if current is not None and current >= 0.005  # less is none, rounded for the eye
+            else ""
         )
         text = f"{len(supplies)} phantom supplies{unlike} feed one line, {on}: {_stands_at(circuit)}{runs}."
         fix = f"{MONITORS_DOWN}, then leave phantom on at one of them alone, of the class that the microphone needs."
