@@ -25,6 +25,7 @@ from model.patches.sheet import sheet_of_patch, sheet_of_session
 from model.room.file import read_room
 from model.room.labels import why_not_shown
 from model.session import Session
+from model.signal.cautions import BLEED_FIRST
 from tests.recorded import do, open_at
 from tui.cli.main import main
 
@@ -73,7 +74,8 @@ def test_the_sheet_of_the_present_state() -> None:
     )
     on = "monitors and headphones down, phantom off at Pre 3 in, and half a minute for it to bleed down."
     assert [(row[0], row[1], row[3]) for row in table(sheet, "Before a plug moves").rows] == [
-        ("Booth 3", "danger", on[0].upper() + on[1:])
+        ("Booth 3", "danger", on[0].upper() + on[1:]),
+        ("Pre 3 in", "warning", f"Monitors and headphones down. {BLEED_FIRST}"),
     ]
     assert table(sheet_of_session(session("A24 > B1").now, WHEN), "Before a plug moves").rows == ()
     assert table(sheet, "Cords").rows == (

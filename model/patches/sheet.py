@@ -77,6 +77,8 @@ def _cautions(patch: Patch) -> tuple[str, Table]:
     room = patch.room
     handled: list[tuple[str, Action]] = [(f"#{number}", Pull(number)) for number in sorted(patch.state.cords)]
     handled += [(room.ports[line].name, Clear(room.ports[line].name)) for line in sorted(patch.state.mics)]
+    on = {port.supply.switch: port.name for port in reversed(room.ports) if port.supply is not None}
+    handled += [(on[switch], Phantom(on[switch], False)) for switch in on if switch in patch.state.switches]
     rows = [
         (what, caution.severity, caution.text, caution.fix)
         for what, action in handled

@@ -14,7 +14,7 @@ from model.entry.entry import Acts
 from model.language.names import Names
 from model.language.targets import wired_words
 from model.live.change import Change
-from model.live.told import SAID, Told, action_words, said, told
+from model.live.told import CAUTION, SAID, Told, action_words, said, told
 from model.room.wiring import Room
 from model.signal.warning import DANGER, NOTE, WARNING
 from model.text.listing import counted, list_words
@@ -74,13 +74,15 @@ class Proposal:
         }
 
     def told(self, number: int, room: Room) -> list[Told]:
-        """To read: its lines, by jack and by name, and its consequences."""
+        """To read: its cautions, its lines by jack and by name, and its consequences."""
         about = f"{self.about}; " if self.about else ""
         lines = [Told(SAID, f"{number}: {about}{counted(self.cords, 'cord')}, reach {self.reach}")]
+        beside = [each._replace(indent=5) for each in told(self.change, room)]
+        lines += [each for each in beside if each.kind == CAUTION]
         for action in singles(self.action):
             name = named(action, room)
             lines.append(Told(SAID, f"{action}{f'  ({name})' if name else ''}", indent=3))
-        return lines + [each._replace(indent=5) for each in told(self.change, room)]
+        return lines + [each for each in beside if each.kind != CAUTION]
 
 
 def best_of(proposals: Iterable[Proposal], room: Room) -> list[Proposal]:
