@@ -752,8 +752,8 @@ def test_half_normalled_digital(family: str) -> None:
     source, load = f"{family} out", f"{family} in"
     assert found_in(source, load, "full") == set()
     assert found_in(source, load, "none") == set()
-    assert found_in(source, load, "half") == {("danger", "half-normalled-digital")}
-    assert found_in(source, load, "parallel") == {("danger", "half-normalled-digital")}
+    assert found_in(source, load, "half") == {("warning", "half-normalled-digital")}
+    assert found_in(source, load, "parallel") == {("warning", "half-normalled-digital")}
 
 
 @bound("normal-between-outputs", "normal-between-inputs")

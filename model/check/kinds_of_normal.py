@@ -8,7 +8,7 @@ from model.check.finding import Finding, addresses, port_at
 from model.room.advice import advice
 from model.room.kinds import NORMAL_KINDS
 from model.room.wiring import Normal, Port, Room
-from model.signal.warning import DANGER, NOTE, WARNING
+from model.signal.warning import NOTE, WARNING
 
 
 def ends(room: Room, normal: Normal) -> Iterator[tuple[Port, int, Port | None, int]]:
@@ -25,19 +25,22 @@ def breakable_by_one(normal: Normal) -> bool:
     return not (kind.top_at_normal and kind.bottom_at_normal)
 
 
+def _kind_words(port: Port, normal: Normal) -> str:
+    return f"The normal of {port.name} is of the kind '{NORMAL_KINDS[normal.kind].words}'"
+
+
 def half_normalled_mic(room: Room) -> Iterator[Finding]:
     """A microphone line that is not fully normalled: a plug can leave it joined, and put two inputs, or two sources, on it."""
     for normal in room.normals:
         for port, jack, other, there in ends(room, normal):
             if port.kind.is_mic_line and breakable_by_one(normal) and not (other is not None and other.kind.is_output):
-                kind = NORMAL_KINDS[normal.kind].words
                 yield Finding(
                     normal.line,
                     "half-normalled-mic",
                     WARNING,
                     addresses(room, jack, there),
-                    f"{port.name} is {kind}: a plug that leaves it closed puts a second load or source on the microphone. "
-                    "Make it a full normal.",
+                    f"{_kind_words(port, normal)}: a plug that leaves it closed puts a second load or source on the "
+                    "microphone. Make it a full normal.",
                 )
 
 
@@ -50,9 +53,9 @@ def half_normalled_digital(room: Room) -> Iterator[Finding]:
                 yield Finding(
                     normal.line,
                     "half-normalled-digital",
-                    DANGER,
+                    WARNING,
                     addresses(room, jack, there),
-                    f"{port.name} is {NORMAL_KINDS[normal.kind].words}: a plug that leaves it closed gives one digital "
+                    f"{_kind_words(port, normal)}: a plug that leaves it closed gives one digital "
                     "output two receivers. Make it a full normal.",
                 )
 
@@ -79,7 +82,7 @@ def amplifier_on_bay(room: Room) -> Iterator[Finding]:
                 "half-normalled-amplifier",
                 WARNING,
                 addresses(room, jack.index, other),
-                f"{port.name} is {NORMAL_KINDS[normal.kind].words}: a plug adds a second loudspeaker or another output to "
+                f"{_kind_words(port, normal)}: a plug adds a second loudspeaker or another output to "
                 "the amplifier, and shorts it on the way in. An amplifier's output does not belong on a signal bay.",
             )
         else:

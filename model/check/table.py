@@ -12,7 +12,7 @@ from model.signal.warning import DANGER, NOTE, WARNING
 
 WIRING_CHECKS: tuple[WiringCheck, ...] = (
     WiringCheck((("half-normalled-mic", WARNING),), kinds_of_normal.half_normalled_mic),
-    WiringCheck((("half-normalled-digital", DANGER),), kinds_of_normal.half_normalled_digital),
+    WiringCheck((("half-normalled-digital", WARNING),), kinds_of_normal.half_normalled_digital),
     WiringCheck((("half-normalled-amplifier", WARNING), ("amplifier-on-bay", NOTE)), kinds_of_normal.amplifier_on_bay),
     WiringCheck((("departs-from-advice", NOTE),), kinds_of_normal.departs_from_advice),
     WiringCheck(

@@ -148,7 +148,7 @@ PHANTOM_OFF = Occasion(
     "phantom-off",
     WARNING,
     "a phantom supply is switched off",
-    "Switching phantom off at {at} thumps, and its line stays charged for a while.",
+    "Switching phantom off at {at} thumps, and the line stays charged for a while.",
     f"{MONITORS_DOWN}. {BLEED_FIRST}",
     _switched_off,
 )

@@ -91,6 +91,8 @@ def _clock_words(source: Port, receivers: list[Port], reflected: float) -> tuple
 
 def level_words(loss_db: float) -> str:
     """How a line's level compares with that of a matched one."""
+    if abs(loss_db) < 0.005:  # 0.00 dB, rounded for the eye
+        return "at its level into a matched line"
     return f"{figure_words('split_loss_db', abs(loss_db))} {'under' if loss_db >= 0 else 'over'} its level into a matched line"
 
 

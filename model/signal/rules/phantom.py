@@ -60,7 +60,7 @@ def _without(circuit: Circuit, needing: list[Port]) -> Alert:
 
 def _way_to_phantom(circuit: Circuit) -> str:
     """How to give a line phantom; never where something on the line would be harmed by it."""
-    elsewhere = "Take its line to a preamplifier with phantom of its class."
+    elsewhere = "Take its line to a preamplifier with phantom of the microphone's class."
     victims = [told for _, told in must_not_see_it(circuit)]
     if victims:
         return f"Not on this line: phantom would reach {list_words(victims)}. {elsewhere}"
