@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, NamedTuple
 
 from model.room.wiring import Room
-from model.signal.warning import Alert
+from model.signal.warning import SEVERITIES, Alert
 
 Connection = tuple[str, str]  # an output and an input on one net, by full name
 
@@ -47,6 +47,12 @@ class Change(NamedTuple):
     def cord(self) -> int | None:
         """The number of the cord that it handled; None where there is none, or several."""
         return self.cords[0] if len(self.cords) == 1 else None
+
+    @property
+    def grown(self) -> tuple[Alert, ...]:
+        """The warnings that stand on and are worse than they were."""
+        worse = SEVERITIES.index
+        return tuple(now for was, now in self.changed if worse(now.severity) < worse(was.severity))
 
     def as_json(self, room: Room) -> dict[str, Any]:
         """As `rehearse --json` prints it."""

@@ -80,10 +80,11 @@ def step_told(head: str, step: WorkStep, change: Change, room: Room) -> list[Tol
         for caution in change.cautions
         if caution.fix.rstrip(".") not in known
     ]
+    harmful = {warning.text for warning in (*change.raised, *change.grown) if warning.severity != NOTE}
     harm = [
         each._replace(words=f"{each.words} {each.fix}".rstrip())
         for each in beside
-        if each.kind in (RAISED, CHANGED) and each.severity != NOTE
+        if each.kind in (RAISED, CHANGED) and each.words in harmful
     ]
     cautions = [Told(CAUTION, caution, WARNING) for caution in step.cautions]
     below = [each._replace(indent=7) for each in (*cautions, *more, *harm)]

@@ -65,8 +65,7 @@ def shortest_fix(
 
 def new_dangers(change: Change) -> list[Alert]:
     """The dangers that a change raises, those that a warning grows into, and those that stand on its way."""
-    grown = [now for was, now in change.changed if now.severity == DANGER != was.severity]
-    return [*(warning for warning in change.raised if warning.severity == DANGER), *grown, *change.passing]
+    return [*(warning for warning in (*change.raised, *change.grown) if warning.severity == DANGER), *change.passing]
 
 
 def lightens(change: Change) -> bool:

@@ -324,7 +324,12 @@ def told_of(findings: Sequence[Finding], draft: Draft) -> list[Told]:
             lines += [each._replace(indent=2) for each in beside if each.kind == CAUTION]
             name = named(fix.action, draft.room) or _cord_words(fix.action, draft)
             lines.append(Told(FIX, f"{fix.action}{f'  ({name})' if name else ''}", fix=str(fix.action), indent=2))
-            lines += [each._replace(indent=4) for each in beside if each.kind in (RAISED, CHANGED)]
+            grown = {warning.text for warning in fix.change.grown}
+            lines += [
+                each._replace(indent=4)
+                for each in beside
+                if each.kind == RAISED or (each.kind == CHANGED and each.words in grown)
+            ]
     return lines
 
 
