@@ -324,7 +324,6 @@ KEPT = (
         _reads_the_record,
         (
             r"▸ the record",
-            r"20:00:\d\d ben  phantom brindle 4 on",
             r"· recall of 'evening'",
         ),
     ),
