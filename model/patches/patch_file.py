@@ -15,9 +15,7 @@ jack's address says where the plug was, and serves where nothing is wired behind
 
 from __future__ import annotations
 
-import json
 import os
-import re
 
 from model.bay.edits import HIGHEST_CORD_NUMBER
 from model.patches.saved_patch import End, OnLine, SavedCord, SavedPatch
@@ -29,6 +27,7 @@ from model.text.addresses import split_address
 from model.text.clean import quoted
 from model.text.normalized import normalized
 from model.text.strictyaml import Node, Place, Table, Text, build
+from model.text.yaml_words import decimal, scalar
 
 VERSION = "1"
 HEAD = "bayhand patch"
@@ -39,9 +38,6 @@ END_KEYS = frozenset(("port", "jack"))
 LINE_KEYS = frozenset(("line", "microphone"))
 SUCH_A_CORD = "{cord: 1, ends: [{port: Mix L, jack: A45}, {port: Squash L in, jack: D1}]}"
 SUCH_A_LINE = "{line: Live 4, microphone: condenser}"
-
-# What YAML takes as it stands, also between braces; anything else is written in double quotes.
-_PLAIN = re.compile(r"[A-Za-z0-9](?:[A-Za-z0-9 ._+/()-]*[A-Za-z0-9._+()-])?", re.ASCII)
 
 
 class PatchFileErrors(RoomFileErrors):
@@ -77,31 +73,26 @@ def write_on_a_line(patch: SavedPatch) -> str:
 
 
 def _entries(patch: SavedPatch) -> list[tuple[str, str | list[str]]]:
-    lines = [f"{{line: {_scalar(on.line)}, microphone: {_scalar(on.mic)}}}" for on in patch.input_list]
+    lines = [f"{{line: {scalar(on.line)}, microphone: {scalar(on.mic)}}}" for on in patch.input_list]
     entries: list[tuple[str, str | list[str]]] = [
         (HEAD, VERSION),
-        ("room", _scalar(patch.room) if patch.room else ""),
+        ("room", scalar(patch.room) if patch.room else ""),
         ("cords", [_cord(cord) for cord in patch.cords]),
-        ("phantom", [_scalar(port) for port in patch.phantom]),
+        ("phantom", [scalar(port) for port in patch.phantom]),
         ("input list", lines),
     ]
     return [(key, value) for key, value in entries if value]
 
 
-def _scalar(text: str) -> str:
-    # JSON's quoted text is YAML's double-quoted text
-    return text if _PLAIN.fullmatch(text) else json.dumps(text, ensure_ascii=False)
-
-
 def _cord(cord: SavedCord) -> str:
     ends = ", ".join(
-        f"{{jack: {_scalar(end.jack)}}}"
+        f"{{jack: {scalar(end.jack)}}}"
         if end.port is None
-        else f"{{port: {_scalar(end.port)}, jack: {_scalar(end.jack)}}}"
+        else f"{{port: {scalar(end.port)}, jack: {scalar(end.jack)}}}"
         for end in cord.ends
     )
     plugs = "" if cord.plugs == 2 else f", plugs: {cord.plugs}"
-    length = "" if cord.length_cm is None else f", length: {repr(cord.length_cm).removesuffix('.0')}"
+    length = "" if cord.length_cm is None else f", length: {decimal(cord.length_cm)}"
     return f"{{cord: {cord.number}, ends: [{ends}]{plugs}{length}}}"
 
 
