@@ -14,6 +14,7 @@ from model.room.file.house_patch import MARK_KEYS, PRIOR_KEYS
 from model.room.file.joins import CROSS_KEYS, MULT_KEYS, TIE_KEYS
 from model.room.file.normalling_keys import NORMALLING_KEYS
 from model.room.file.reader import TOP_KEYS
+from model.room.file.strip_keys import STRIP_KEYS
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
 
 
@@ -93,7 +94,7 @@ MICROPHONES = KeyTable(
 
 BAYS = KeyTable(
     "A bay",
-    BAY_KEYS | NORMALLING_KEYS,
+    BAY_KEYS | NORMALLING_KEYS | STRIP_KEYS,
     {
         "bay": "its name; needed",
         "place": "where it is: a cord joins jacks of one place",
@@ -104,6 +105,11 @@ BAYS = KeyTable(
         "reached from": "where the hands are that change them: `rear` (the default) or `front`",
         "jumper carries": "how many conductors one jumper carries: 1 (the default), 2 or 3",
         "sleeve": "`carried` (a conductor of each normal), `bussed` or `isolated`; without it nothing is said of sleeves",
+        "pitch": "of its label strips: millimetres from the middle of one jack to the next",
+        "strip height": "of its label strips, in mm",
+        "first": "millimetres from the strip's left end to the middle of the first jack",
+        "groups": "a table: the column after which a gap comes, and by how many mm more than `pitch`",
+        "strips": "where its label strips are: `above` the rows, `below` them, or one `between` them",
         "strip": "a table: jacks, and their printed short names: `{A1-24: 'HALL {1-24}'}`",
         "cable": "a table: jacks, and the numbers of their cables: `{A1-24: '{101-124}'}`",
         "remark": "a table: jacks, and what is to be remarked of them: `{A5: crackles}`",

@@ -17,6 +17,7 @@ from model.room.kinds import NORMAL_KINDS, NORMALLED_BY, REACHED_FROM, Kind
 from model.text.addresses import split_address
 
 NO_PORT = -1
+STRIPS = ("above", "below", "between")  # where a bay's label strips are: over each row, under it, or one for both rows
 
 
 class Supply(NamedTuple):
@@ -112,6 +113,11 @@ class Bay(NamedTuple):
     reached_from: str = REACHED_FROM[0]
     jumper_carries: int = 1  # conductors
     sleeve: str | None = None  # one of SLEEVES; None where the file does not say
+    pitch_mm: float | None = None  # from jack to jack
+    strip_height_mm: float | None = None
+    first_mm: float | None = None  # from the strip's left end to the middle of the first jack
+    groups: tuple[tuple[int, float], ...] = ()  # after which column a gap comes, and by how many mm more than the pitch
+    strips: str = ""  # one of STRIPS; empty where the file does not say
 
 
 class Normal(NamedTuple):

@@ -7,6 +7,7 @@ from model.room.file.gear import GearTables
 from model.room.file.jack_texts import JACK_TEXTS, read_jack_texts
 from model.room.file.normalling_keys import NORMALLING_KEYS, read_normalling_keys
 from model.room.file.reading import Reading
+from model.room.file.strip_keys import STRIP_KEYS, read_strip_keys
 from model.room.kinds import NO_NORMAL, NORMAL_KINDS
 from model.room.wiring import NO_PORT, Bay, Jack, Row
 from model.text.clean import quoted
@@ -16,7 +17,7 @@ from model.text.ranges import MOST
 from model.text.strictyaml import Items, Mark, Node, Table, Text
 from model.text.suggest import listed
 
-BAY_KEYS = frozenset(("bay", "place", "columns", "rows", "normals", *JACK_TEXTS)) | NORMALLING_KEYS
+BAY_KEYS = frozenset(("bay", "place", "columns", "rows", "normals", *JACK_TEXTS)) | NORMALLING_KEYS | STRIP_KEYS
 MAX_ROWS = 2  # the top row and the bottom row of a panel
 ALL_NORMALS = (*NORMAL_KINDS, NO_NORMAL)
 _SOME_POINTS = 1_000  # stand in where a bay's points cannot be read, so that its rows are known all the same
@@ -64,6 +65,7 @@ def _read_bay(reading: Reading, tables: BayTables, gear: GearTables, table: Tabl
             numbers.append(number)
     bay = Bay(index, name or "", place, points, tuple(numbers), line)
     bay = read_normalling_keys(reading, table, bay, what)
+    bay = read_strip_keys(reading, table, bay, what)
     tables.bays.append(bay)
     tables.bay_named.setdefault(normalized(bay.name), bay)
     if "normals" in table.marks:
