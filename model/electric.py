@@ -224,3 +224,14 @@ def dbu_from_dbv(level_dbv: float) -> float:
     11.78
     """
     return level_dbv + DBU_OVER_DBV
+
+
+def dbv_from_dbu(level_dbu: float) -> float:
+    """The same voltage told against 1 V: 2.218 less.
+
+    In dBV. Source: the definitions of the dBu and the dBV.
+
+    >>> round(dbv_from_dbu(4), 3)
+    1.782
+    """
+    return level_dbu - DBU_OVER_DBV
