@@ -138,12 +138,15 @@ def _is_our_version(reading: Reading, root: Table) -> bool:
     return True
 
 
-def file_text(path: str) -> str:
-    """The text of an ordinary file of a bearable size, whole."""
+def file_bytes(path: str, what: str = "a room file") -> bytes:
+    """The bytes of an ordinary file of a bearable size, whole; ``what`` it should be is said where it is none.
+
+    Raises :class:`UnreadableFile`.
+    """
     try:
         found = Path(path).stat()
         if stat.S_ISDIR(found.st_mode):
-            raise UnreadableFile(path, "this is a directory, not a room file")
+            raise UnreadableFile(path, f"this is a directory, not {what}")
         if not stat.S_ISREG(found.st_mode):
             raise UnreadableFile(path, "this is not an ordinary file")
         with Path(path).open("rb") as file:
@@ -157,7 +160,13 @@ def file_text(path: str) -> str:
     except ValueError:
         raise UnreadableFile(path, "a file's name cannot hold a NUL character") from None
     if len(data) > MAX_BYTES:
-        raise UnreadableFile(path, f"it is larger than {MAX_BYTES // 1024**2} MiB, too large for a room file")
+        raise UnreadableFile(path, f"it is larger than {MAX_BYTES // 1024**2} MiB, too large for {what}")
+    return data
+
+
+def file_text(path: str) -> str:
+    """The text of an ordinary file of a bearable size, whole."""
+    data = file_bytes(path)
     if data[:2] in (b"\xff\xfe", b"\xfe\xff") or data[:200:2].count(0) > 20 or data[1:200:2].count(0) > 20:
         raise UnreadableFile(path, "it is text in UTF-16, not in UTF-8: save it as UTF-8")
     if b"\0" in data:
