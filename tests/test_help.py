@@ -65,7 +65,18 @@ def words_of(block: Block) -> list[str]:
 
 
 def test_the_topics_are_those_of_the_tables() -> None:
-    assert set(TOPICS) == {"rooms", "kinds", "rules", "findings", "entries", "bench", "keys", "json", "record"}
+    assert set(TOPICS) == {
+        "rooms",
+        "kinds",
+        "rules",
+        "findings",
+        "entries",
+        "bench",
+        "papers",
+        "keys",
+        "json",
+        "record",
+    }
     assert set(ALL) == {"", *TOPICS, *(f"command {word}" for word in COMMANDS)}
 
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Callable
-from importlib import import_module
 from pathlib import Path
 
 from model.help import kinds, rooms
@@ -19,7 +18,7 @@ from model.help.topic import Example, Table, code
 from model.rehearse import as_text, at_rest_text, play
 from model.room.file import read_room
 from model.session import Session
-from tui.cli.main import SUBCOMMANDS
+from tui.cli.main import SUBCOMMANDS, command_module
 from tui.help.topics import TOPICS
 
 ROOT = Path(__file__).parent.parent
@@ -49,7 +48,7 @@ def _commands() -> str:
         parser = argparse.ArgumentParser(
             prog=prog, add_help=False, formatter_class=lambda prog: argparse.HelpFormatter(prog, width=_WIDE)
         )
-        import_module(f"tui.cli.run_{name}").arguments(parser)
+        command_module(name).arguments(parser)
         usage = " ".join(parser.format_usage().removeprefix("usage: ").split())
         lines += [usage, f"    {says}"]
     return block_markdown(Example("\n".join(lines), "text"))

@@ -1,1 +1,1 @@
-"""The bench: which kind of normal each pair has and should have, changing it on paper, the order for the hands, the proof."""
+"""The bench: what the person who wires the bays decides, changes and proves, and the papers for it."""

@@ -155,6 +155,82 @@ LOG: Keys = {
     "told": "what was told of it: `{kind, severity, words, jacks, ports, figures, fix, indent}`",
 }
 
+# Of `compare-rooms`.
+COMPARISON: Keys = {
+    "ports": "ports that are at other jacks",
+    "normals": "normals of another kind",
+    "gear": "gear, and ports of gear, that is new, gone, or under another name",
+    "figures": "whatever else is stated of one thing",
+    "made": "pairs of an output and an input that are connected at rest in the new room alone",
+    "broken": "pairs that are connected at rest in the old room alone",
+    "house_patch": "cords of the house patch that one of the rooms has alone",
+    "patches_lost": "patches that no longer do what they did",
+}
+COMPARISON_PARTS: dict[str, Keys] = {
+    "ports": {"port": "its name", "was": "addresses", "becomes": "addresses"},
+    "normals": {
+        "top": "an address",
+        "bottom": "an address",
+        "was": "a kind; `none` where there was no normal",
+        "becomes": "a kind; `none` where there is no normal",
+    },
+    "gear": {
+        "gear": "its name; of gear that is gone the old one",
+        "was": "the old name of the gear or of its port; null where it is new",
+        "becomes": "the new name; null where it is gone",
+        "guess": "true where gear is only taken for the same, by its place and its ports",
+        "jacks": "addresses of its ports",
+    },
+    "figures": {
+        "of": "of what it is stated, in words",
+        "what": "the key of the room file, or what else it is",
+        "was": "its value, or null where the old file states none",
+        "becomes": "its value, or null where the new file states none",
+    },
+    "house_patch": {"cord": "the cord in words", "was": "true where the old room has it alone"},
+    "patches_lost": {"patch": "its name, or `house`", "unplaced": "what of it finds no place, in words"},
+}
+
+# Of `from-table`.
+TABLE_READ: Keys = {
+    "errors": "what is wrong with the table; nothing is written then",
+    "guesses": "what had to be guessed",
+    "written": "the file that was written, or null",
+}
+FAULT_IN_TABLE: Keys = {
+    "row": "from 1, as a spreadsheet counts; null where the whole table is meant",
+    "column": "the letters of the column, or null where the whole row is meant",
+    "heading": "what the column is headed",
+    "text": "in words",
+}
+
+# Of each strip of `strips`, each bay of `draw`, and of `graph`.
+STRIP: Keys = {
+    "bay": "its bay",
+    "rows": "the rows that it is for: both where it stands between them",
+    "where": "`above`, `below` or `between` the rows",
+    "pitch": "from jack to jack",
+    "height": "of the strip",
+    "length": "of the strip",
+    "assumed": "the keys of the bay that its room file does not state",
+    "pieces": "`{columns, mm}` of each piece: its first and last column, its length",
+    "shortened": "`{jack, name, printed, cut}` of each name that does not fit; `cut` where letters are cut off",
+}
+DRAWN_BAY: Keys = {
+    "bay": "its name",
+    "place": "where it is; empty where the room file does not say",
+    "columns": "how many jacks stand in a row",
+    "rows": "from top to bottom; of each jack `{jack, behind, sign}`, where `sign` is `wired`, `tie`, `mult` or `bare`",
+    "normals": "by column, the kind of the normal of the pair",
+}
+GRAPH: Keys = {
+    "directed": "true",
+    "multigraph": "true",
+    "graph": "`{room}`, its name",
+    "nodes": "gear, ports, jacks and mults: `id`, `is_a`, and what is stated of each",
+    "edges": "`{source, target, key, joins}`, where `joins` is `part`, `rear`, `through`, `normal`, `tie` or `mult`",
+}
+
 # Exit statuses of every command.
 STATUSES: dict[int, str] = {
     0: "all is well",

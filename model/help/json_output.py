@@ -33,6 +33,9 @@ def topic() -> Topic:
             Section("bayhand log ROOM --json"),
             Paragraph("One object an entry of the record, oldest first."),
             keys_table(LOG),
+            Paragraph(
+                "Of the commands of the bench: `bayhand help bench`; of tables and papers: `bayhand help papers`."
+            ),
             Section("Exit statuses"),
             statuses_table(),
         ),

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
 from model.commands.table import COMMANDS
-from model.help import bench, entries, findings, json_output, kinds, record, rooms, rules
+from model.help import bench, entries, findings, json_output, kinds, papers, record, rooms, rules
 from model.help.topic import Topic
 from model.text.clean import quoted
 from model.text.normalized import normalized
@@ -27,6 +27,7 @@ TOPICS: dict[str, Listed] = {
     "findings": Listed("what is found in the wiring before any cord", findings.topic),
     "entries": Listed("all that can be typed at the bay", entries.topic),
     "bench": Listed("normals: the advice, plans, the work order and the proof", bench.topic),
+    "papers": Listed("spreadsheets there and back, label strips, drawings, two rooms compared", papers.topic),
     "json": Listed("what the commands print for programs, and their exit statuses", json_output.topic),
     "record": Listed("what is kept where, several seats, and what is not promised", record.topic),
 }
@@ -51,7 +52,7 @@ def not_found(word: str, topics: Mapping[str, Listed] = TOPICS) -> str:
 
     >>> not_found("jsn")
     "there is no help on 'jsn': did you mean 'json'? The topics are 'rooms', 'kinds', 'rules', 'findings', 'entries', \
-'bench', 'json' and 'record'"
+'bench', 'papers', 'json' and 'record'"
     """
     meant = did_you_mean(nearest(word, (*topics, *COMMANDS)))
     return f"there is no help on {quoted(word)}{meant or '.'} The topics are {listed(topics)}"

@@ -17,7 +17,8 @@ from tui.cli.ending import ended
 
 SCREEN = "screen"
 
-# The commands beside the screen, each in `tui/run_NAME.py`: `arguments(parser)` and `run(args) -> status`.
+# The commands beside the screen, each in `tui/cli/run_NAME.py`, where a dash in its name is an underscore:
+# `arguments(parser)` and `run(args) -> status`.
 SUBCOMMANDS: dict[str, str] = {
     "check": "read a room file; report errors and findings",
     "rehearse": "play entries and print what each did",
@@ -27,10 +28,22 @@ SUBCOMMANDS: dict[str, str] = {
     "proof": "print the tests that prove the normals; read what was measured",
     "sheet": "print the recall sheet of a patch",
     "log": "print the record of a room's sessions",
+    "compare-rooms": "compare two room files by what they mean",
+    "strips": "print label strips to scale",
+    "table": "print a room as a table for a spreadsheet",
+    "from-table": "make a room file of a spreadsheet's table",
+    "graph": "write a room's wiring as a graph for other programs",
+    "schema": "print the JSON Schema of a room file",
+    "draw": "draw each bay, front and rear, to print",
     "help": "read about a topic; without one, list the topics",
 }
 # What stands after a command's name, where it is not a room.
-TAKES: dict[str, str] = {"help": "[TOPIC]"}
+TAKES: dict[str, str] = {
+    "help": "[TOPIC]",
+    "compare-rooms": "OLD NEW",
+    "from-table": "TABLE ...",
+    "schema": "",
+}
 
 
 def _usage() -> str:
@@ -39,9 +52,9 @@ def _usage() -> str:
     return "\n".join([*lines, "", "bayhand COMMAND --help tells a command's options.", "", CAUTION])
 
 
-def _command(name: str) -> Any:
+def command_module(name: str) -> Any:
     """The module that runs a command."""
-    return import_module(f"tui.cli.run_{name}")
+    return import_module(f"tui.cli.run_{name.replace('-', '_')}")
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -63,6 +76,6 @@ def _run(arguments: list[str]) -> int:
         parser = argparse.ArgumentParser(
             prog="bayhand", usage=_usage(), description="The live patch bay of a room file.", epilog=CAUTION
         )
-    command = _command(name)
+    command = command_module(name)
     command.arguments(parser)
     return int(command.run(parser.parse_args(arguments)))

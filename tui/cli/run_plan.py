@@ -4,22 +4,18 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Mapping
 from pathlib import Path
 
 from model.bench.plan import Plan, as_json, make_plan
 from model.bench.plan_words import plan_words
 from model.bench.room_text import CannotSplice, text_with_normals
-from model.patches.saved_patch import SavedPatch
-from model.patches.shelf import SHELF
-from model.record.faults import CannotKeep, NotThisOne
 from model.record.room_file import RoomFile
 from model.room.file import RoomFileErrors, UnreadableFile, parse_room
 from model.room.file.reader import file_text
 from model.text.clean import shown
 from model.text.replacing import NotReplaced, replace_file, write_new_file
 from tui.cli.output import write_out
-from tui.cli.run_sheet import session_as_recorded
+from tui.cli.saved_patches import saved_patches
 from tui.cli.status import FOUND, OK, UNUSABLE, say
 
 
@@ -51,7 +47,7 @@ def run(args: argparse.Namespace) -> int:
         say(f"{args.room}: it was changed while it was read: try again")
         return UNUSABLE
     plan = make_plan(room, args.entries)
-    saved = _saved_patches(RoomFile(Path(args.room), text, room), args.logbook)
+    saved = saved_patches(RoomFile(Path(args.room), text, room), args.logbook)
     written = False
     if plan.well and (args.write or args.new is not None):
         try:
@@ -79,13 +75,3 @@ def _write(args: argparse.Namespace, plan: Plan, read: bytes) -> None:
         write_new_file(args.new, new)
     if args.write:
         replace_file(args.room, read, new)
-
-
-def _saved_patches(file: RoomFile, logbook: Path | None) -> Mapping[str, SavedPatch]:
-    """The room's saved patches, where it has a record; none, and why said, where that cannot be read."""
-    try:
-        session = session_as_recorded(file, logbook)
-    except (CannotKeep, NotThisOne, OSError, ValueError) as problem:
-        say(shown(f"saved patches were not looked at: {problem}"))
-        return {}
-    return {name: written.patch for name, written in session.get(SHELF).patches.items()}
