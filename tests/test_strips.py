@@ -17,12 +17,14 @@ from typing import Any
 import pytest
 
 from model.bench import draw, strip_page
+from model.bench.normal_signs import NORMAL_SIGNS
 from model.bench.strip_names import fitted, groups_of, printed_name, width_mm, wrapped
 from model.bench.strips import FRONT, LONGEST_MM, REAR, Strip, measures_of, strips_of, words_before_printing
 from model.room.file import parse_room, read_room
 from model.room.wiring import Room
 from tests.roomfile_refusals import ROOM
 from tests.writable_rooms import writable_room
+from tui.screen.marks import NORMALS
 
 SVG = "{http://www.w3.org/2000/svg}"
 SHIPPED = sorted(Path("rooms").glob("*.yaml"))
@@ -125,6 +127,34 @@ def test_one_strip_between_two_rows_serves_both() -> None:
     strips = strips_of(room, room.bays[:1])
     assert [strip.rows for strip in strips] == [("A", "B")]
     assert {"A1", "B24"} <= {text.text for text in strips[0].texts if text.number}
+
+
+@pytest.mark.parametrize("side", [FRONT, REAR])
+@pytest.mark.parametrize("more", ["", "    strips: below\n", "    strips: between\n"])
+def test_shapes_tell_the_normal_of_every_pair(side: str, more: str) -> None:
+    """The shape stands left of its own jack's number at the front, right of it at the rear, and touches no number."""
+    room = stated(more)
+    bay = room.bays[0]
+    kinds = {room.jacks[normal.top].point: normal.kind for normal in room.normals if not normal.cross}
+    assert set(kinds.values()) == {"full", "half", "half top"}
+    found: Counter[tuple[int, str]] = Counter()
+    for strip in strips_of(room, (bay,), shapes=True):
+        at = {each.column: each for each in strip.texts if each.number}
+        drawing = ET.fromstring(strip_page.piece_svg(strip, strip.pieces[0], side))
+        for group in drawing.iter(f"{SVG}g"):
+            x = float(next(group.iter(f"{SVG}line")).get("x1", ""))
+            kind = group.findtext(f"{SVG}title") or ""
+            from_left = x - 3 if side == FRONT else strip.measures.length - (x - 3)
+            column = min(at, key=lambda each: abs(strip.measures.x(each) - 3.6 - from_left))
+            number = at[column]
+            assert from_left + 0.6 < number.x - width_mm(number.text, number.size) / 2
+            found[column, kind] += 1
+    assert found == dict.fromkeys(kinds.items(), 2)  # at the top jack and at the bottom one
+    assert not any(strip.shapes for strip in strips_of(room, (bay,)))
+
+
+def test_shapes_are_those_of_the_screen() -> None:
+    assert {mark.name: mark.means for mark in NORMALS} == {kind: says for kind, (_, says) in NORMAL_SIGNS.items()}
 
 
 def test_names_are_shortened_by_rule() -> None:

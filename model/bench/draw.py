@@ -6,10 +6,11 @@ from collections.abc import Callable, Iterator
 from html import escape
 from typing import Any
 
+from model.bench.normal_signs import HALF_BAR_MM, NORMAL_SIGNS
 from model.bench.strip_names import fitted, width_mm
 from model.bench.strips import FRONT, MARGIN_MM, REAR
 from model.paper.page import PAGE_STYLE, html_page
-from model.paper.svg import line, mm, svg, text
+from model.paper.svg import mm, svg, text
 from model.patches.patch_words import behind
 from model.room.wiring import NO_PORT, Bay, Normal, Room, Row
 
@@ -133,29 +134,6 @@ SIGNS: dict[str, tuple[Callable[[float, float], str], str]] = {
 }
 
 
-def _bars(*shares: float) -> Callable[[float, float, float], str]:
-    """A stroke from jack to jack, with bars where a plug breaks the normal."""
-
-    def draw(x: float, top: float, bottom: float) -> str:
-        bars = [line(x - 1.3, y, x + 1.3, y, 0.4) for share in shares if (y := top + share * (bottom - top))]
-        return "".join([line(x, top, x, bottom, 0.25), *bars])
-
-    return draw
-
-
-def _two_strokes(x: float, top: float, bottom: float) -> str:
-    return line(x - 0.5, top, x - 0.5, bottom, 0.25) + line(x + 0.5, top, x + 0.5, bottom, 0.25)
-
-
-# The bar stands where a plug breaks the normal: at both jacks, at the bottom, at the top, at neither.
-NORMAL_SIGNS: dict[str, tuple[Callable[[float, float, float], str], str]] = {
-    "full": (_bars(0.25, 0.75), "full normal: a plug in either jack breaks it"),
-    "half": (_bars(0.75), "half normal: only a plug in the bottom jack breaks it"),
-    "half top": (_bars(0.25), "half normal, broken at the top: only a plug in the top jack breaks it"),
-    "parallel": (_two_strokes, "parallel: no plug breaks it"),
-}
-
-
 def _height(bay: Bay) -> float:
     return 2 * _TOP_MM + _PAIR_MM if len(bay.rows) > 1 else _TOP_MM + _JACK_MM + 4
 
@@ -189,7 +167,8 @@ def band_svg(room: Room, bay: Bay, first: int, last: int, side: str) -> str:
             normal = pairs.get(rows[0].first + column - 1)
             if normal is not None:
                 draw, _ = NORMAL_SIGNS[normal.kind]
-                yield draw(x(column), _TOP_MM + _JACK_MM + 0.4, _TOP_MM + _PAIR_MM - _JACK_MM - 0.4)
+                top, bottom = _TOP_MM + _JACK_MM + 0.4, _TOP_MM + _PAIR_MM - _JACK_MM - 0.4
+                yield draw(x(column), top, bottom, HALF_BAR_MM)
 
     label = f"{side_words(bay, side)}, columns {first} to {last}"
     return svg((last - first + 1) * COLUMN_MM, _height(bay), shown(), label)
@@ -231,7 +210,7 @@ def legend_svg() -> str:
             yield text(9, y + 1, 2.8, f"a jack: {words}", anchor="start")
         for number, (draw_normal, words) in enumerate(NORMAL_SIGNS.values()):
             y = 4.0 + number * 7
-            yield draw_normal(84, y - 3, y + 3)
+            yield draw_normal(84, y - 3, y + 3, HALF_BAR_MM)
             yield text(89, y + 1, 2.8, words, anchor="start")
 
     return svg(_LEGEND_MM, _LEGEND_HEIGHT_MM, shown(), "what the signs mean")

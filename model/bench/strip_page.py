@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
+from model.bench.normal_signs import NORMAL_SIGNS
 from model.bench.strip_names import width_mm
-from model.bench.strips import BLEED_MM, FRONT, MARGIN_MM, REAR, Piece, Strip, words_before_printing
+from model.bench.strips import BLEED_MM, FRONT, MARGIN_MM, REAR, SHAPE_HALF_MM, Piece, Strip, words_before_printing
 from model.paper.page import PAGE_STYLE, html_page
 from model.paper.svg import line, mm, rule, svg, text
 from model.room.wiring import Room
@@ -20,6 +21,8 @@ h3 {{ font-size: 9pt; font-weight: normal; margin: 2mm 0 0.5mm; }}
 svg {{ display: block; }}
 ul {{ margin: 1mm 0; padding-left: 5mm; }}
 .whole {{ break-inside: avoid; }}"""
+_LEGEND_STEP_MM = 4.5
+LEGEND_MM = _LEGEND_STEP_MM * len(NORMAL_SIGNS)
 _CUT_MM = 2.0  # length of a cut mark
 
 
@@ -29,12 +32,23 @@ def as_html(room: Room, strips: list[Strip]) -> str:
     body = [f"<h1>{escape(room.name)}: label strips</h1>", rule()]
     if words:
         body += ["<h2>Before printing</h2>", "<ul>", *(f"<li>{escape(each)}</li>" for each in words), "</ul>"]
+    if any(strip.shapes for strip in strips):
+        body += ["<h2>What the shapes mean</h2>", shapes_legend()]
     for strip in strips:
         for side in (FRONT, REAR):
             for number, piece in enumerate(strip.pieces, start=1):
                 said = piece_words(strip, piece, side, number)
                 body += ['<div class="whole">', f"<h3>{escape(said)}</h3>", piece_svg(strip, piece, side), "</div>"]
     return html_page(f"{room.name}: label strips", STYLE, body)
+
+
+def shapes_legend() -> str:
+    """Each shape with what it says."""
+    body = []
+    for number, (draw, words) in enumerate(NORMAL_SIGNS.values()):
+        y = 0.5 + _LEGEND_STEP_MM * number
+        body += [draw(2, y, y + 3, SHAPE_HALF_MM), text(5, y + 2.5, 2.6, words, anchor="start")]
+    return svg(120, LEGEND_MM, body, "what the shapes mean")
 
 
 def piece_words(strip: Strip, piece: Piece, side: str, number: int) -> str:
@@ -49,6 +63,9 @@ def as_svg(room: Room, strips: list[Strip]) -> str:
     """All pieces one below the other in one drawing."""
     body: list[str] = [_moved(0, 0, rule())]
     y, width = 14.0, 182.0
+    if any(strip.shapes for strip in strips):
+        body.append(_moved(0, y, shapes_legend()))
+        y += LEGEND_MM + 2
     for strip in strips:
         for side in (FRONT, REAR):
             for number, piece in enumerate(strip.pieces, start=1):
@@ -84,6 +101,11 @@ def piece_svg(strip: Strip, piece: Piece, side: str) -> str:
             if piece.first <= after < piece.last:
                 border = x(measures.border(after))
                 yield line(border, BLEED_MM + top, border, BLEED_MM + bottom, 0.1)
+        for shape in strip.shapes:
+            if piece.first <= shape.column <= piece.last:
+                draw, _ = NORMAL_SIGNS[shape.kind]
+                drawn = draw(x(shape.x), BLEED_MM + shape.top, BLEED_MM + shape.bottom, SHAPE_HALF_MM)
+                yield f"<g><title>{shape.kind}</title>{drawn}</g>"
         for each in strip.texts:
             # a group's name stands at no one jack: in the piece in whose middle it is
             inside = piece.first <= each.column <= piece.last if each.column else piece.start <= each.x <= piece.end

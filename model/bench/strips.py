@@ -6,12 +6,12 @@ both A4 and Letter paper, lying (ISO 216: 297 by 210 mm; ANSI/ASME Y14.1 size A:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 from model.bench.strip_names import Fitted, Group, Shortened, fitted, groups_of, width_mm
-from model.room.wiring import Bay, Room
+from model.room.wiring import Bay, Room, Row
 from model.text.listing import list_words
 
 MARGIN_MM = 10.0  # of a page
@@ -25,6 +25,8 @@ ASSUMED_LENGTH_MM, WIDEST_PITCH_MM, ASSUMED_HEIGHT_MM = 440.0, 18.0, 10.0
 LARGEST_TYPE_MM, SMALLEST_TYPE_MM = 2.4, 1.2
 _NUMBER_SHARE = 0.22  # of a strip's height, for the numbers of its columns
 _LINE = 1.15
+SHAPE_HALF_MM = 0.6  # half the width of a normal's shape
+_SHAPE_MM = 2 * SHAPE_HALF_MM + 0.6  # of a column's width, for its shape
 _GAP_MM = 0.6  # between two labels side by side
 
 
@@ -87,6 +89,16 @@ class Text(NamedTuple):
     number: bool = False  # the number of a column
 
 
+class Shape(NamedTuple):
+    """The shape of a normal's kind beside a jack's number: its middle at x, between two heights, in mm."""
+
+    x: float
+    top: float
+    bottom: float
+    kind: str
+    column: int
+
+
 class Bar(NamedTuple):
     """A line over the jacks of a group."""
 
@@ -112,6 +124,7 @@ class Strip:
     measures: Measures
     rows: tuple[str, ...]
     texts: list[Text] = field(default_factory=list)
+    shapes: list[Shape] = field(default_factory=list)
     bars: list[Bar] = field(default_factory=list)
     ends: list[tuple[int, float, float]] = field(default_factory=list)  # strokes after a column, from y to y
     pieces: list[Piece] = field(default_factory=list)
@@ -124,8 +137,11 @@ class Strip:
         return f"{self.bay.name}, {rows}"
 
 
-def strips_of(room: Room, bays: tuple[Bay, ...]) -> list[Strip]:
-    """The strips of some bays: one for each row, or one for both rows where it stands between them."""
+def strips_of(room: Room, bays: tuple[Bay, ...], *, shapes: bool = False) -> list[Strip]:
+    """The strips of some bays: one for each row, or one for both rows where it stands between them.
+
+    With ``shapes``, each jack of a normalled pair bears the shape of its kind of normal.
+    """
     found = []
     for bay in bays:
         measures = measures_of(bay)
@@ -137,27 +153,43 @@ def strips_of(room: Room, bays: tuple[Bay, ...]) -> list[Strip]:
             for number, row in enumerate(members):
                 top = measures.height * number / blocks
                 numbers_on_top = number > 0 if together else measures.where == "below"
-                _fill(strip, room, list(groups_of(room, row)), row.name, top, measures.height / blocks, numbers_on_top)
+                kinds = pair_kinds(room, row) if shapes else {}
+                _fill(strip, room, row, kinds, top, measures.height / blocks, numbers_on_top)
             strip.pieces = _pieces(measures)
             found.append(strip)
     return found
 
 
+def pair_kinds(room: Room, row: Row) -> dict[int, str]:
+    """By column, the kind of the normal between a row's jack and the one above or below it."""
+    return {
+        room.jacks[jack].point: normal.kind
+        for jack in range(row.first, row.first + row.points)
+        for normal in room.normals_at.get(jack, ())
+        if not normal.cross
+    }
+
+
 def _fill(
-    strip: Strip, room: Room, groups: list[Group], row: str, top: float, height: float, numbers_on_top: bool
+    strip: Strip, room: Room, of: Row, kinds: Mapping[int, str], top: float, height: float, numbers_on_top: bool
 ) -> None:
-    """The labels, the groups and the numbers of one row, within a part of the strip's height."""
-    measures = strip.measures
+    """The labels, the groups, the numbers and the shapes of one row, within a part of the strip's height."""
+    measures, row = strip.measures, of.name
     numbers = height * _NUMBER_SHARE
     area, start = height - numbers, top + (numbers if numbers_on_top else 0.0)
     size = max(min(LARGEST_TYPE_MM, area / (2 * _LINE)), SMALLEST_TYPE_MM)
     number_size = min(numbers * 0.85, measures.pitch * 0.4, LARGEST_TYPE_MM)
     base = top + numbers * 0.85 if numbers_on_top else top + height - numbers * 0.15
     widest = width_mm(f"{row}{measures.columns}", number_size)
+    free_mm = measures.pitch - _GAP_MM - (2 * _SHAPE_MM if kinds else 0.0)  # a number stands in the middle
+    high = top if numbers_on_top else start + area
     for column in range(1, measures.columns + 1):
-        said = f"{row}{column}" if widest <= measures.pitch - _GAP_MM else str(column)
+        said = f"{row}{column}" if widest <= free_mm else str(column)
         strip.texts.append(Text(measures.x(column), base, number_size, measures.pitch, said, column, True))
-    for group in groups:
+        if column in kinds:
+            x = measures.x(column) - measures.pitch / 2 + _SHAPE_MM / 2
+            strip.shapes.append(Shape(x, high + 0.1, high + numbers - 0.1, kinds[column], column))
+    for group in groups_of(room, of):
         first, last = group.labels[0].column, group.labels[-1].column
         strip.ends += [(after, start, start + area) for after in (first - 1, last)]
         lines = max(int(area / (size * _LINE)), 1)

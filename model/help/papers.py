@@ -60,7 +60,7 @@ def topic() -> Topic:
                 "rear, mirrored, cut between columns into pieces that fit A4 and Letter paper, lying. Where a bay does not "
                 "state its `pitch`, `strip height` and `first`, they are assumed: that is said, and no cut marks are printed. "
                 "Names that do not fit are listed before printing, with what would fit; `strip` in the room file gives a jack "
-                "its own."
+                "its own. With `--shapes`, each jack of a normalled pair bears the shape of its kind of normal."
             ),
             Section("Two rooms"),
             Paragraph(

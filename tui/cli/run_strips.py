@@ -1,4 +1,4 @@
-"""`bayhand strips ROOM [--bay NAME] --as html|svg|json`."""
+"""`bayhand strips ROOM [--bay NAME] [--shapes] --as html|svg|json`."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's arguments."""
     parser.add_argument("room", metavar="ROOM", help="a room file")
     parser.add_argument("--bay", metavar="NAME", help="one bay alone")
+    parser.add_argument("--shapes", action="store_true", help="beside each number the shape of its kind of normal")
     add_form(parser, tuple(WRITERS), "a page to print, a drawing, or what stands where")
 
 
@@ -37,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
     bays = bays_named(room, args.bay)
     if not bays:
         return UNUSABLE
-    strips = strips_of(room, bays)
+    strips = strips_of(room, bays, shapes=args.shapes)
     for words in words_before_printing(strips):
         say(shown(words))
     write_out(WRITERS[args.form](room, strips))
