@@ -139,6 +139,11 @@ ODDITIES: dict[str, tuple[str, tuple[str, ...]]] = {
         ("- bay: One", "- bay: Two"),
     ),
     "the heading once more on each page": ("jack,port\nA1,Keys\njack,port\nB1,Desk in\n", ("1: Keys", "1: Desk in")),
+    "addresses alone in their rows, under a heading of numbers": (
+        "bay;jack no.;device;connection\nOne;A1;Keys;out\n;A2;;\nBay 2;;;\n;C1;Tape;out\n;C2;;\n",
+        ("- bay: One", "- bay: Bay 2", "columns: 2"),
+    ),
+    "a list for several jacks": ("jack;gear;port\nA1-2;Squash L, Squash R;out\n", ("1-2: Squash {L,R}",)),
     "what is spare": ("jack,gear,port\nA1,Keys,\nA2,spare,\nA3,-,-\nB1,Desk,in\n", ("1: Keys", "columns: 3")),
     "one port under both ways": ("jack,gear,kind\nA1,Pre 1,out\nB1,Pre 1,in\n", ("out: line out", "in: mic in")),
     "names cut into gear and port": (
@@ -225,6 +230,7 @@ REFUSED: dict[str, tuple[str, tuple[int, str, str]]] = {
     ),
     "ohms of 0": (f"{HEAD}X,A1,Pre 1,out,line out,,,,,0,\n", (2, "J", "must be more than 0")),
     "a comma of two meanings": (f'{HEAD}X,A1,Pre 1,out,line out,,,,,"1,200",\n', (2, "J", "may be 1200 or 1.200")),
+    "a point of two meanings": (f"{HEAD}X,A1,Pre 1,out,line out,,,,,1.500,\n", (2, "J", "may be 1500 or 1.5")),
     "a level without sense": (f"{HEAD}X,A1,Pre 1,out,line out,,,,,,loud\n", (2, "K", "must be a level such as +4 dBu")),
     "two figures": (
         f"{HEAD}X,A1,P,out,line out,,,,,60,\nX,A2,P,out,line out,,,,,75,\n",

@@ -16,6 +16,7 @@ from model.patches.placed import place
 from model.patches.saved_patch import SavedPatch
 from model.room.kinds import NO_NORMAL
 from model.room.wiring import NO_PORT, Gear, HouseCord, Room
+from model.text.addresses import split_address
 from model.text.folding import fold_names
 from model.text.yaml_words import decimal
 
@@ -293,15 +294,15 @@ def comparison_lines(found: Comparison) -> list[str]:
     """The comparison to read."""
     lines: list[str] = []
 
-    def section(title: str, members: Iterable[str]) -> None:
+    def section(title: str, members: Iterable[str], count: int | None = None) -> None:
         members = list(members)
         if members:
-            lines.append(f"{title} ({len(members)})")
+            lines.append(f"{title} ({len(members) if count is None else count})")
             lines.extend(f"  {fold.template}" for fold in fold_names(members))
 
     section("Gear", map(_gear_words, found.gear))
     section("Ports moved", (f"{each.port}: {_at(each.was)} > {_at(each.becomes)}" for each in found.ports))
-    section("Normals", (f"{each.top} to {each.bottom}: {each.was} > {each.becomes}" for each in found.normals))
+    section("Normals", _normal_words(found.normals), len(found.normals))
     section(
         "Figures",
         (f"{each.of}, {each.what}: {_or_none(each.was)} > {_or_none(each.becomes)}" for each in found.figures),
@@ -311,6 +312,33 @@ def comparison_lines(found: Comparison) -> list[str]:
     section("House patch", (f"{'gone' if each.was else 'new'}: {each.cord}" for each in found.house_patch))
     section("Patches that no longer hold", (_patch_words(name, why) for name, why in found.patches_lost))
     return lines or ["The two rooms mean the same."]
+
+
+def _normal_words(normals: Iterable[NormalChanged]) -> list[str]:
+    """Normals that changed alike, side by side in one."""
+    found: list[tuple[NormalChanged, int]] = []  # the first of some, and how many they are
+    for each in normals:
+        if found:
+            first, count = found[-1]
+            if first[2:] == each[2:] and all(_next(first[end], count) == each[end] for end in (0, 1)):
+                found[-1] = first, count + 1
+                continue
+        found.append((each, 1))
+    return [
+        f"{_stretch(first.top, count)} to {_stretch(first.bottom, count)}: {first.was} > {first.becomes}"
+        for first, count in found
+    ]
+
+
+def _next(address: str, count: int) -> str:
+    """The address so many columns on."""
+    row, point = split_address(address) or (address, 0)
+    return f"{row}{point + count}"
+
+
+def _stretch(address: str, count: int) -> str:
+    row, point = split_address(address) or (address, 0)
+    return address if count == 1 else f"{row}{point}-{point + count - 1}"
 
 
 def _gear_words(each: GearChanged) -> str:

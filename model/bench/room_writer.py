@@ -195,9 +195,21 @@ def _texts(room: Room, bay: Bay, which: str) -> Iterator[tuple[str, str]]:
         said = {jack: text for jack in jacks if (text := jack_text(room, jack, which))}
         for first, last in runs(said):
             at = first
-            for fold in fold_names([said[jack] for jack in range(first, last + 1)]):
-                yield _jacks(room, at, at + fold.count - 1), fold.template
-                at += fold.count
+            for text, alike in groupby(said[jack] for jack in range(first, last + 1)):
+                count = len(list(alike))
+                if count > 1 and which != "cable":  # a cable's number is one jack's alone
+                    yield from _folded_texts(room, first, list(map(said.__getitem__, range(first, at))))
+                    yield _jacks(room, at, at + count - 1), text
+                    first = at + count
+                at += count
+            yield from _folded_texts(room, first, [said[jack] for jack in range(first, last + 1)])
+
+
+def _folded_texts(room: Room, first: int, texts: Sequence[str]) -> Iterator[tuple[str, str]]:
+    """Texts of jacks side by side, with ranges."""
+    for fold in fold_names(texts):
+        yield _jacks(room, first, first + fold.count - 1), fold.template
+        first += fold.count
 
 
 def bay_entries(bay: Bay) -> list[tuple[str, str]]:

@@ -42,10 +42,10 @@ class Fault(NamedTuple):
         return {"row": self.row or None, "column": self.column or None, "heading": self.heading, "text": self.text}
 
 
-def guess_lines(faults: Iterable[Fault]) -> list[str]:
-    """Guesses in words, those alike in one column told together.
+def fault_lines(faults: Iterable[Fault]) -> list[str]:
+    """Errors or guesses in words, those alike in one column told together.
 
-    >>> guess_lines([Fault(row, "C", "device", f"'Pre {row} in' is 'line in'") for row in (2, 3, 4)])
+    >>> fault_lines([Fault(row, "C", "device", f"'Pre {row} in' is 'line in'") for row in (2, 3, 4)])
     ["rows 2 to 4, column C (device): 'Pre {2-4} in' is 'line in'"]
     """
     alike: dict[tuple[str, str, str], list[Fault]] = {}

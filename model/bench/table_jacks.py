@@ -122,7 +122,11 @@ class _Reader:
         if "address" in known:
             text = known["address"].text.replace(" ", "")
             return stretch(text) is not None and text[-1:].isdigit()
-        return "number" in known and known["number"].text[:1].isdigit()
+        if "number" not in known:
+            return False
+        text = known["number"].text
+        # under 'jack no.' an address may stand too; with a space in it, such as 'Bay 2', it is a title
+        return text[:1].isdigit() or (" " not in text and stretch(text) is not None and text[-1:].isdigit())
 
     def _jack(self, number: int, known: dict[str, Cell]) -> None:
         whole = Cell("", number)

@@ -186,6 +186,12 @@ def number_text(text: str) -> str:
         return bare.replace(",", ".")
     if re.fullmatch(r"[+-]?[1-9]\d{0,2},\d{3}", bare):
         raise Odd(f"'{text}' may be {bare.replace(',', '')} or {bare.replace(',', '.')}: write it without the comma")
+    if re.fullmatch(
+        r"[+-]?[1-9]\d{0,2}\.\d\d0", bare
+    ):  # nobody writes a last nought after a point, but after thousands
+        raise Odd(
+            f"'{text}' may be {bare.replace('.', '')} or {bare.rstrip('0').rstrip('.')}: write it without the point"
+        )
     if bare.count(",") > 1:
         return bare.replace(",", "")
     return bare.replace(",", ".")
@@ -253,12 +259,12 @@ _RANGE = re.compile(r"(?<![\d{,-])(\d{1,6})\s*[-\u2013]\s*(\d{1,6})(?![\d},-])")
 
 
 def spread(text: str, count: int) -> list[str] | None:
-    """The texts for which one cell stands that is said of several jacks: by a range in it, or the same for each.
+    """The texts for which one cell stands that is said of several jacks: a list, by a range in it, or the same for each.
 
     None where a range in it stands for another number of texts.
 
-    >>> spread("Live 1-3", 3), spread("Live {1-3}", 3), spread("full", 2)
-    (['Live 1', 'Live 2', 'Live 3'], ['Live 1', 'Live 2', 'Live 3'], ['full', 'full'])
+    >>> spread("Live 1-3", 3), spread("Live {1-3}", 3), spread("Keys, Drum", 2), spread("full", 2)
+    (['Live 1', 'Live 2', 'Live 3'], ['Live 1', 'Live 2', 'Live 3'], ['Keys', 'Drum'], ['full', 'full'])
     """
     if count == 1:
         return [text]
@@ -268,6 +274,9 @@ def spread(text: str, count: int) -> list[str] | None:
         except RangeError:
             return None
         return texts if len(texts) == count else None
+    parts = [part.strip() for part in text.split(",")]
+    if len(parts) == count and all(parts):
+        return parts
     found = _RANGE.search(text)
     if found is None:
         return [text] * count

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from model.bench.from_table import TableErrors, from_table
-from model.bench.table_faults import Fault, guess_lines
+from model.bench.table_faults import Fault, fault_lines
 from model.room.file import UnreadableFile
 from model.room.file.reader import file_bytes
 from model.text.clean import shown
@@ -39,8 +39,8 @@ def run(args: argparse.Namespace) -> int:
         if args.json:
             _print_json(problem.faults, (), None)
         else:
-            for fault in problem.faults:
-                say(f"{shown(args.table)}: {fault}")
+            for words in fault_lines(problem.faults):
+                say(f"{shown(args.table)}: {words}")
         return UNUSABLE
     if args.out is not None:
         try:
@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
     if args.json:
         _print_json((), made.guesses, args.out)
         return OK
-    for words in guess_lines(made.guesses):
+    for words in fault_lines(made.guesses):
         say(f"{shown(args.table)}: guessed: {words}")
     if made.guesses:
         say("Guesses about ports, normals and bays stand in the room file too, as comments: check them.")
