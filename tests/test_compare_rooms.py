@@ -1,4 +1,4 @@
-"""Rooms compared by meaning: each random edit of a random room is told as what it is, and nothing else is (takes 1 s).
+"""Rooms compared by meaning: each random edit of a random room is told as what it is, and nothing else is (takes 3 s).
 
 Judge of the connections at rest: tests/slow_model.py, with scipy's connected_components.
 """
@@ -31,7 +31,7 @@ from tests.slow_model import SlowBay
 from tests.writable_rooms import as_read, writable_room
 
 SHIPPED = sorted(Path("rooms").glob("*.yaml"))
-RANDOM = int(os.environ.get("BAYHAND_COMPARISONS", "25"))
+RANDOM = int(os.environ.get("BAYHAND_COMPARISONS", "15"))
 NOTHING = Comparison((), (), (), (), (), (), (), ())
 
 # An edit answers the changed room and what must be told of it beside connections and patches; None: it cannot be done here.

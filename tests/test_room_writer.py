@@ -20,7 +20,7 @@ from tests.roomfile_refusals import ROOM
 from tests.writable_rooms import without_lines, writable_room
 
 SHIPPED = sorted(Path("rooms").glob("*.yaml"))
-RANDOM = int(os.environ.get("BAYHAND_WRITTEN_ROOMS", "60"))
+RANDOM = int(os.environ.get("BAYHAND_WRITTEN_ROOMS", "40"))
 
 
 @pytest.mark.parametrize("path", SHIPPED, ids=lambda path: path.stem)

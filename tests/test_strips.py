@@ -1,6 +1,6 @@
 """Label strips and drawings: every jack in its place to the hundredth of a millimetre, on every piece, front and rear.
 
-Takes about 1 s; with a browser to print, some 8 s more.
+Takes about 2 s; with a browser to print, some 5 s more.
 """
 
 import json
