@@ -9,6 +9,7 @@ import shutil
 import subprocess
 import xml.etree.ElementTree as ET
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from random import Random
@@ -38,7 +39,7 @@ def stated(more: str = "") -> Room:
 
 def numbers(strip: Strip, piece: int, side: str) -> dict[str, float]:
     """Where each column's number stands on a piece, in mm from its left edge."""
-    drawing = ET.fromstring(strip_page.piece_svg(strip, strip.pieces[piece], side))
+    drawing = ET.fromstring(strip_page.piece_drawing(strip, strip.pieces[piece], side).alone())
     assert drawing.get("width") == f"{float(drawing.get('viewBox', '').split()[2]):g}mm"
     numbers = {text.text for text in strip.texts if text.number}
     return {each.text or "": float(each.get("x", "")) for each in drawing.iter(f"{SVG}text") if each.text in numbers}
@@ -114,7 +115,7 @@ def test_what_is_assumed_is_said_and_prints_no_cut_marks() -> None:
     room = stated()
     for bays, marks in ((room.bays[:1], True), (room.bays[1:2], False)):
         strip = strips_of(room, bays)[0]
-        drawing = ET.fromstring(strip_page.piece_svg(strip, strip.pieces[0], FRONT))
+        drawing = ET.fromstring(strip_page.piece_drawing(strip, strip.pieces[0], FRONT).alone())
         outside = [
             each for each in drawing.iter(f"{SVG}line") if min(float(each.get("x1", "")), float(each.get("y1", ""))) < 3
         ]
@@ -140,7 +141,7 @@ def test_shapes_tell_the_normal_of_every_pair(side: str, more: str) -> None:
     found: Counter[tuple[int, str]] = Counter()
     for strip in strips_of(room, (bay,), shapes=True):
         at = {each.column: each for each in strip.texts if each.number}
-        drawing = ET.fromstring(strip_page.piece_svg(strip, strip.pieces[0], side))
+        drawing = ET.fromstring(strip_page.piece_drawing(strip, strip.pieces[0], side).alone())
         for group in drawing.iter(f"{SVG}g"):
             x = float(next(group.iter(f"{SVG}line")).get("x1", ""))
             kind = group.findtext(f"{SVG}title") or ""
@@ -270,6 +271,30 @@ def test_on_paper_jack_1_is_23_pitches_from_jack_24(tmp_path: Path) -> None:
     top = pages[0].height - 40 * POINTS_A_MM
     strokes = [(each.x1 - each.x0) / POINTS_A_MM for each in pages[0] if isinstance(each, LTLine) and each.y1 > top]
     assert max(strokes) == pytest.approx(100, abs=0.1)
+
+
+@printed
+def test_on_paper_a_drawing_by_itself_keeps_its_millimetres(tmp_path: Path) -> None:
+    """What `--as svg` gives, shown by a page: the rule and the strips have one scale."""
+    from pdfminer.layout import LTLine
+
+    room = stated()
+    (tmp_path / "strips.svg").write_text(strip_page.as_svg(room, strips_of(room, room.bays[:1])), "utf-8")
+    style = "<style>@page { size: A3 landscape; margin: 0 } body { margin: 0 }</style>"
+    (page,) = pages_of(f'<!doctype html>{style}<img src="strips.svg">', tmp_path)
+    lines = [each for each in page if isinstance(each, LTLine)]
+    rule = max(lines, key=lambda each: float(each.y1))  # it stands on top
+    assert (rule.x1 - rule.x0) / POINTS_A_MM == pytest.approx(100, abs=0.1)
+    # no bar over a group is longer than the strip
+    assert max((each.x1 - each.x0) / POINTS_A_MM for each in lines) < 23 * 9 + 25
+
+
+@pytest.mark.parametrize(
+    "as_svg", [lambda r: strip_page.as_svg(r, strips_of(r, r.bays)), lambda r: draw.as_svg(r, r.bays)]
+)
+def test_a_drawing_has_its_size_once(as_svg: Callable[[Room], str]) -> None:
+    """A drawing within a drawing with a size of its own in mm would be drawn some four times as large."""
+    assert len(list(ET.fromstring(as_svg(stated())).iter(f"{SVG}svg"))) == 1
 
 
 @printed

@@ -10,7 +10,7 @@ from model.bench.normal_signs import HALF_BAR_MM, NORMAL_SIGNS
 from model.bench.strip_names import fitted, width_mm
 from model.bench.strips import FRONT, MARGIN_MM, REAR
 from model.paper.page import PAGE_STYLE, html_page
-from model.paper.svg import mm, svg, text
+from model.paper.svg import Drawing, mm, text
 from model.patches.patch_words import behind
 from model.room.wiring import NO_PORT, Bay, Normal, Room, Row
 
@@ -38,8 +38,8 @@ def as_html(room: Room, bays: tuple[Bay, ...]) -> str:
             new = ' class="new-page"' if body else ""
             body += [f"<h1{new}>{escape(room.name)}: {escape(side_words(bay, side))}</h1>"]
             for first, last in bands(bay):
-                body += ['<div class="whole">', band_svg(room, bay, first, last, side), "</div>"]
-    body += ['<div class="whole legend">', "<h2>What the signs mean</h2>", legend_svg(), "</div>"]
+                body += ['<div class="whole">', band_drawing(room, bay, first, last, side).alone(), "</div>"]
+    body += ['<div class="whole legend">', "<h2>What the signs mean</h2>", legend().alone(), "</div>"]
     return html_page(f"{room.name}: bays", STYLE, body)
 
 
@@ -52,11 +52,11 @@ def as_svg(room: Room, bays: tuple[Bay, ...]) -> str:
             body.append(text(0, y + 4, 4, side_words(bay, side), anchor="start"))
             y += 6
             for first, last in bands(bay):
-                body.append(f'<g transform="translate(0 {mm(y)})">\n{band_svg(room, bay, first, last, side)}\n</g>')
+                body.append(band_drawing(room, bay, first, last, side).within(0, y))
                 y += _height(bay) + 2
-    body.append(f'<g transform="translate(0 {mm(y)})">\n{legend_svg()}\n</g>')
+    body.append(legend().within(0, y))
     width = max(MOST_COLUMNS * COLUMN_MM, _LEGEND_MM)
-    return svg(width, y + _LEGEND_HEIGHT_MM, body, f"{room.name}: bays") + "\n"
+    return Drawing(width, y + _LEGEND_HEIGHT_MM, tuple(body), f"{room.name}: bays").alone() + "\n"
 
 
 def as_dict(room: Room, bays: tuple[Bay, ...]) -> dict[str, Any]:
@@ -149,7 +149,7 @@ def _pairs(room: Room, bay: Bay) -> dict[int, Normal]:
     }
 
 
-def band_svg(room: Room, bay: Bay, first: int, last: int, side: str) -> str:
+def band_drawing(room: Room, bay: Bay, first: int, last: int, side: str) -> Drawing:
     """Some columns of one side of a bay."""
 
     def x(column: int) -> float:
@@ -171,7 +171,7 @@ def band_svg(room: Room, bay: Bay, first: int, last: int, side: str) -> str:
                 yield draw(x(column), top, bottom, HALF_BAR_MM)
 
     label = f"{side_words(bay, side)}, columns {first} to {last}"
-    return svg((last - first + 1) * COLUMN_MM, _height(bay), shown(), label)
+    return Drawing((last - first + 1) * COLUMN_MM, _height(bay), tuple(shown()), label)
 
 
 def _jack(room: Room, row: Row, column: int, x: float, y: float, *, above: bool) -> Iterator[str]:
@@ -200,7 +200,7 @@ def _cross_words(room: Room, jack: int, normal: Normal) -> str:
 _LEGEND_MM, _LEGEND_HEIGHT_MM = 240.0, 34.0
 
 
-def legend_svg() -> str:
+def legend() -> Drawing:
     """What the signs mean."""
 
     def shown() -> Iterator[str]:
@@ -213,4 +213,4 @@ def legend_svg() -> str:
             yield draw_normal(84, y - 3, y + 3, HALF_BAR_MM)
             yield text(89, y + 1, 2.8, words, anchor="start")
 
-    return svg(_LEGEND_MM, _LEGEND_HEIGHT_MM, shown(), "what the signs mean")
+    return Drawing(_LEGEND_MM, _LEGEND_HEIGHT_MM, tuple(shown()), "what the signs mean")

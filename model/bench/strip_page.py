@@ -9,7 +9,7 @@ from model.bench.normal_signs import NORMAL_SIGNS
 from model.bench.strip_names import width_mm
 from model.bench.strips import BLEED_MM, FRONT, MARGIN_MM, REAR, SHAPE_HALF_MM, Piece, Strip, words_before_printing
 from model.paper.page import PAGE_STYLE, html_page
-from model.paper.svg import line, mm, rule, svg, text
+from model.paper.svg import Drawing, line, mm, rule, text
 from model.room.wiring import Room
 
 STYLE = f"""{PAGE_STYLE}
@@ -29,26 +29,31 @@ _CUT_MM = 2.0  # length of a cut mark
 def as_html(room: Room, strips: list[Strip]) -> str:
     """One page that needs nothing from anywhere: what to know first, the rule, then each strip, front and rear."""
     words = words_before_printing(strips)
-    body = [f"<h1>{escape(room.name)}: label strips</h1>", rule()]
+    body = [f"<h1>{escape(room.name)}: label strips</h1>", rule().alone()]
     if words:
         body += ["<h2>Before printing</h2>", "<ul>", *(f"<li>{escape(each)}</li>" for each in words), "</ul>"]
     if any(strip.shapes for strip in strips):
-        body += ["<h2>What the shapes mean</h2>", shapes_legend()]
+        body += ["<h2>What the shapes mean</h2>", shapes_legend().alone()]
     for strip in strips:
         for side in (FRONT, REAR):
             for number, piece in enumerate(strip.pieces, start=1):
                 said = piece_words(strip, piece, side, number)
-                body += ['<div class="whole">', f"<h3>{escape(said)}</h3>", piece_svg(strip, piece, side), "</div>"]
+                body += [
+                    '<div class="whole">',
+                    f"<h3>{escape(said)}</h3>",
+                    piece_drawing(strip, piece, side).alone(),
+                    "</div>",
+                ]
     return html_page(f"{room.name}: label strips", STYLE, body)
 
 
-def shapes_legend() -> str:
+def shapes_legend() -> Drawing:
     """Each shape with what it says."""
     body = []
     for number, (draw, words) in enumerate(NORMAL_SIGNS.values()):
         y = 0.5 + _LEGEND_STEP_MM * number
         body += [draw(2, y, y + 3, SHAPE_HALF_MM), text(5, y + 2.5, 2.6, words, anchor="start")]
-    return svg(120, LEGEND_MM, body, "what the shapes mean")
+    return Drawing(120, LEGEND_MM, tuple(body), "what the shapes mean")
 
 
 def piece_words(strip: Strip, piece: Piece, side: str, number: int) -> str:
@@ -61,26 +66,22 @@ def piece_words(strip: Strip, piece: Piece, side: str, number: int) -> str:
 
 def as_svg(room: Room, strips: list[Strip]) -> str:
     """All pieces one below the other in one drawing."""
-    body: list[str] = [_moved(0, 0, rule())]
+    body: list[str] = [rule().within(0, 0)]
     y, width = 14.0, 182.0
     if any(strip.shapes for strip in strips):
-        body.append(_moved(0, y, shapes_legend()))
+        body.append(shapes_legend().within(0, y))
         y += LEGEND_MM + 2
     for strip in strips:
         for side in (FRONT, REAR):
             for number, piece in enumerate(strip.pieces, start=1):
                 body.append(text(0, y + 3, 2.6, piece_words(strip, piece, side, number), anchor="start"))
-                body.append(_moved(0, y + 4, piece_svg(strip, piece, side)))
+                body.append(piece_drawing(strip, piece, side).within(0, y + 4))
                 y += 4 + strip.measures.height + 2 * BLEED_MM + 3
                 width = max(width, piece.end - piece.start + 2 * BLEED_MM)
-    return svg(width, y, body, f"{room.name}: label strips") + "\n"
+    return Drawing(width, y, tuple(body), f"{room.name}: label strips").alone() + "\n"
 
 
-def _moved(x: float, y: float, drawing: str) -> str:
-    return f'<g transform="translate({mm(x)} {mm(y)})">\n{drawing}\n</g>'
-
-
-def piece_svg(strip: Strip, piece: Piece, side: str) -> str:
+def piece_drawing(strip: Strip, piece: Piece, side: str) -> Drawing:
     """One piece, in true millimetres."""
     measures = strip.measures
     width, height = piece.end - piece.start, measures.height
@@ -114,7 +115,7 @@ def piece_svg(strip: Strip, piece: Piece, side: str) -> str:
                 yield text(x(each.x), BLEED_MM + each.y, each.size, each.text, width=min(size, each.room))
 
     label = f"{strip.title}, {side}, columns {piece.first} to {piece.last}"
-    return svg(width + 2 * BLEED_MM, height + 2 * BLEED_MM, shown(), label)
+    return Drawing(width + 2 * BLEED_MM, height + 2 * BLEED_MM, tuple(shown()), label)
 
 
 def _cut_marks(width: float, height: float) -> Iterator[str]:
