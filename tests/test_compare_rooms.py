@@ -11,7 +11,7 @@ from random import Random
 
 import pytest
 
-from model.bench.compare_rooms import (
+from model.bench.compared.compare_rooms import (
     Comparison,
     FigureChanged,
     GearChanged,
@@ -20,8 +20,8 @@ from model.bench.compare_rooms import (
     compare_rooms,
     comparison_lines,
 )
-from model.bench.connections import at_rest
-from model.bench.renamed_gear import with_names
+from model.bench.compared.connections import at_rest
+from model.bench.compared.renamed_gear import with_names
 from model.patches.saved_patch import End, SavedCord, SavedPatch
 from model.room.file import parse_room, read_room
 from model.room.kinds import NORMAL_KINDS

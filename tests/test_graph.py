@@ -9,7 +9,7 @@ from typing import Any
 import networkx as nx
 import pytest
 
-from model.bench.graph import WRITERS
+from model.bench.tables.graph import WRITERS
 from model.room.file import read_room
 from model.room.wiring import NO_PORT, Room
 from tests.writable_rooms import writable_room

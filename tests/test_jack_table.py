@@ -12,10 +12,10 @@ from random import Random
 
 import pytest
 
-from model.bench.from_table import TableErrors, from_table
-from model.bench.room_writer import write_room
-from model.bench.table import COLUMNS, REST_HEAD, as_csv, table_rows
-from model.bench.table_columns import SYNONYMS, meaning
+from model.bench.tables.from_table import TableErrors, from_table
+from model.bench.tables.table import COLUMNS, REST_HEAD, as_csv, table_rows
+from model.bench.tables.table_columns import SYNONYMS, meaning
+from model.bench.written.room_writer import write_room
 from model.paper.spreadsheet import as_cell, from_cell
 from model.room.file import parse_room, read_room
 from model.room.wiring import Room

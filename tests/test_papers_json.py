@@ -8,9 +8,10 @@ from typing import Any
 
 import pytest
 
-from model.bench import draw, graph, strips
-from model.bench.compare_rooms import compare_rooms
-from model.bench.table_columns import SYNONYMS
+from model.bench.compared.compare_rooms import compare_rooms
+from model.bench.strips import draw, strips
+from model.bench.tables import graph
+from model.bench.tables.table_columns import SYNONYMS
 from model.help.json_keys import COMPARISON, COMPARISON_PARTS, DRAWN_BAY, FAULT_IN_TABLE, GRAPH, STRIP, TABLE_READ
 from model.help.papers import columns_table
 from model.patches.saved_patch import End, SavedCord, SavedPatch

@@ -6,9 +6,9 @@ from random import Random
 
 import pytest
 
-from model.bench.figures import BAY_FIELDS, FIGURES
-from model.bench.jack_texts import JACK_TEXTS
-from model.bench.room_writer import Remarks, write_room
+from model.bench.written.figures import BAY_FIELDS, FIGURES
+from model.bench.written.jack_texts import JACK_TEXTS
+from model.bench.written.room_writer import Remarks, write_room
 from model.room.file import parse_room, read_room
 from model.room.file.bays import BAY_KEYS
 from model.room.file.gear import PORT_KEYS

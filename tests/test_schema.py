@@ -11,8 +11,8 @@ import jsonschema
 import pytest
 import yaml
 
-from model.bench import schema
-from model.bench.room_writer import write_room
+from model.bench.written import schema
+from model.bench.written.room_writer import write_room
 from model.room.file.accepted import ACCEPTED_KEYS
 from model.room.file.bays import BAY_KEYS
 from model.room.file.gear import MIC_KEYS, PORT_KEYS

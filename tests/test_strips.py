@@ -17,10 +17,10 @@ from typing import Any
 
 import pytest
 
-from model.bench import draw, strip_page
-from model.bench.normal_signs import NORMAL_SIGNS
-from model.bench.strip_names import fitted, groups_of, printed_name, width_mm, wrapped
-from model.bench.strips import FRONT, LONGEST_MM, REAR, Strip, measures_of, strips_of, words_before_printing
+from model.bench.strips import draw, strip_page
+from model.bench.strips.normal_signs import NORMAL_SIGNS
+from model.bench.strips.strip_names import fitted, groups_of, printed_name, width_mm, wrapped
+from model.bench.strips.strips import FRONT, LONGEST_MM, REAR, Strip, measures_of, strips_of, words_before_printing
 from model.room.file import parse_room, read_room
 from model.room.wiring import Room
 from tests.roomfile_refusals import ROOM
@@ -317,6 +317,6 @@ def test_json_tells_the_measures() -> None:
 
 
 def strips_of_json(room: Room) -> dict[str, Any]:
-    from model.bench.strips import as_dict
+    from model.bench.strips.strips import as_dict
 
     return as_dict(strips_of(room, room.bays))

@@ -6,7 +6,7 @@ from dataclasses import replace
 from random import Random
 from typing import Any
 
-from model.bench.room_writer import write_room
+from model.bench.written.room_writer import write_room
 from model.electric import dbu_from_dbv
 from model.room.file import parse_room
 from model.room.inside import SELECTED

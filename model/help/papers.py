@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from model.bench.table_columns import SYNONYMS
+from model.bench.tables.table_columns import SYNONYMS
 from model.help.json_keys import (
     COMPARISON,
     COMPARISON_PARTS,

@@ -7,11 +7,12 @@ import sys
 import time
 from collections.abc import Callable
 
-from model.bench import draw, graph, strip_page, strips
-from model.bench.compare_rooms import compare_rooms
-from model.bench.from_table import from_table
-from model.bench.room_writer import write_room
-from model.bench.table import as_csv
+from model.bench.compared.compare_rooms import compare_rooms
+from model.bench.strips import draw, strip_page, strips
+from model.bench.tables import graph
+from model.bench.tables.from_table import from_table
+from model.bench.tables.table import as_csv
+from model.bench.written.room_writer import write_room
 from model.room.file import parse_room
 from tests.bench.generated_text import generated_text
 

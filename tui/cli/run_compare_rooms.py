@@ -6,7 +6,7 @@ import argparse
 import json
 from pathlib import Path
 
-from model.bench.compare_rooms import compare_rooms, comparison_lines
+from model.bench.compared.compare_rooms import compare_rooms, comparison_lines
 from model.record.room_file import read_room_file
 from model.room.file import RoomFileErrors, UnreadableFile
 from model.text.clean import shown

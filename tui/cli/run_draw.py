@@ -6,7 +6,7 @@ import argparse
 import json
 from collections.abc import Callable
 
-from model.bench.draw import as_dict, as_html, as_svg
+from model.bench.strips.draw import as_dict, as_html, as_svg
 from model.room.wiring import Bay, Room
 from tui.cli.bays_named import bays_named
 from tui.cli.opening import open_room

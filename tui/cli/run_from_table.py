@@ -7,8 +7,8 @@ import json
 from collections.abc import Sequence
 from pathlib import Path
 
-from model.bench.from_table import TableErrors, from_table
-from model.bench.table_faults import Fault, fault_lines
+from model.bench.tables.from_table import TableErrors, from_table
+from model.bench.tables.table_faults import Fault, fault_lines
 from model.room.file import UnreadableFile
 from model.room.file.reader import file_bytes
 from model.text.clean import shown

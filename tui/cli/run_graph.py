@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from model.bench.graph import WRITERS
+from model.bench.tables.graph import WRITERS
 from tui.cli.opening import open_room
 from tui.cli.output import add_form, write_out
 from tui.cli.status import OK, UNUSABLE

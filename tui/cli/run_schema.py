@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 
-from model.bench.schema import room_schema
+from model.bench.written.schema import room_schema
 from tui.cli.output import write_out
 from tui.cli.status import OK
 

@@ -6,8 +6,8 @@ import argparse
 import json
 from collections.abc import Callable
 
-from model.bench.strip_page import as_html, as_svg
-from model.bench.strips import Strip, as_dict, strips_of, words_before_printing
+from model.bench.strips.strip_page import as_html, as_svg
+from model.bench.strips.strips import Strip, as_dict, strips_of, words_before_printing
 from model.room.wiring import Room
 from model.text.clean import shown
 from tui.cli.bays_named import bays_named

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import argparse
 
-from model.bench.table import as_csv
+from model.bench.tables.table import as_csv
 from tui.cli.opening import open_room
 from tui.cli.output import write_out
 from tui.cli.status import OK, UNUSABLE

@@ -12,8 +12,8 @@ import json
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from model.bench.figures import stated
-from model.bench.table import SIDES
+from model.bench.tables.table import SIDES
+from model.bench.written.figures import stated
 from model.room.wiring import NO_PORT, Room
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
-from model.bench.room_writer import has_own_names
+from model.bench.written.room_writer import has_own_names
 from model.room.wiring import Gear, Room
 
 _Face = frozenset[

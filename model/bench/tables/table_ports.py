@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from model.bench.table import FIGURE_COLUMNS
-from model.bench.table_faults import NOWHERE, Cell, Faults
-from model.bench.table_jacks import JackRow
-from model.bench.table_words import NOTHING, Odd, figure_text, guess_kind, split_name
+from model.bench.tables.table import FIGURE_COLUMNS
+from model.bench.tables.table_faults import NOWHERE, Cell, Faults
+from model.bench.tables.table_jacks import JackRow
+from model.bench.tables.table_words import NOTHING, Odd, figure_text, guess_kind, split_name
 from model.room.kinds import KINDS
 from model.text.clean import quoted
 from model.text.normalized import normalized

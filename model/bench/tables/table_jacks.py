@@ -6,10 +6,10 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from model.bench.table import REST_HEAD
-from model.bench.table_columns import Heading
-from model.bench.table_faults import Cell, Faults, twice
-from model.bench.table_words import SIDE_WORDS, is_date, spread
+from model.bench.tables.table import REST_HEAD
+from model.bench.tables.table_columns import Heading
+from model.bench.tables.table_faults import Cell, Faults, twice
+from model.bench.tables.table_words import SIDE_WORDS, is_date, spread
 from model.text.clean import quoted
 from model.text.normalized import normalized
 from model.text.ranges import MOST, RangeError, points, stretch

@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterator
 from itertools import groupby
 from typing import NamedTuple
 
-from model.bench.figures import FIGURES, stated_of_bay
-from model.bench.jack_texts import JACK_TEXTS, jack_text
-from model.bench.room_writer import has_own_names, house_cords, mic_value, port_value, through_value
+from model.bench.written.figures import FIGURES, stated_of_bay
+from model.bench.written.jack_texts import JACK_TEXTS, jack_text
+from model.bench.written.room_writer import has_own_names, house_cords, mic_value, port_value, through_value
 from model.paper.spreadsheet import write_rows
 from model.room.kinds import NO_NORMAL
 from model.room.wiring import NO_PORT, Bay, Gear, Jack, Normal, Port, Room, Row, Tie
@@ -148,6 +148,6 @@ def _owns(room: Room, gear: Gear) -> str:
 def as_csv(room: Room) -> str:
     """The table after RFC 4180; no cell is run by a spreadsheet.
 
-    :func:`model.bench.from_table.from_table` reads it back to the same room.
+    :func:`model.bench.tables.from_table.from_table` reads it back to the same room.
     """
     return write_rows(table_rows(room))

@@ -8,16 +8,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from model.bench.room_writer import Remarks, write_room
-from model.bench.sourced_text import SourcedText
-from model.bench.table import REST_HEAD
-from model.bench.table_columns import SYNONYMS, Heading, find_heading
-from model.bench.table_faults import Cell, Fault, Faults, TableErrors
-from model.bench.table_jacks import TableRows, read_rows_of, sides_of
-from model.bench.table_joins import NormalsOfTable, joins_of
-from model.bench.table_ports import TablePorts
-from model.bench.table_rest import RestOfTable, read_rest
-from model.bench.table_text import full_name, write_sourced
+from model.bench.tables.sourced_text import SourcedText
+from model.bench.tables.table import REST_HEAD
+from model.bench.tables.table_columns import SYNONYMS, Heading, find_heading
+from model.bench.tables.table_faults import Cell, Fault, Faults, TableErrors
+from model.bench.tables.table_jacks import TableRows, read_rows_of, sides_of
+from model.bench.tables.table_joins import NormalsOfTable, joins_of
+from model.bench.tables.table_ports import TablePorts
+from model.bench.tables.table_rest import RestOfTable, read_rest
+from model.bench.tables.table_text import full_name, write_sourced
+from model.bench.written.room_writer import Remarks, write_room
 from model.paper.spreadsheet import NotATable, read_rows
 from model.room.file import RoomFileErrors, parse_room
 from model.room.wiring import Room

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from model.bench.jack_texts import JACK_TEXTS
-from model.bench.sourced_text import SourcedText
-from model.bench.table import FIGURE_COLUMNS
-from model.bench.table_faults import Cell
-from model.bench.table_jacks import JackRow
-from model.bench.table_joins import NormalsOfTable, TableMult, TableNormal, TableTie, Where
-from model.bench.table_ports import TableGear, TablePort, TablePorts
-from model.bench.table_rest import RestOfTable
+from model.bench.tables.sourced_text import SourcedText
+from model.bench.tables.table import FIGURE_COLUMNS
+from model.bench.tables.table_faults import Cell
+from model.bench.tables.table_jacks import JackRow
+from model.bench.tables.table_joins import NormalsOfTable, TableMult, TableNormal, TableTie, Where
+from model.bench.tables.table_ports import TableGear, TablePort, TablePorts
+from model.bench.tables.table_rest import RestOfTable
+from model.bench.written.jack_texts import JACK_TEXTS
 from model.text.normalized import normalized
 from model.text.yaml_words import scalar
 

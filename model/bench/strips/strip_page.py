@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from model.bench.normal_signs import NORMAL_SIGNS
-from model.bench.strip_names import width_mm
-from model.bench.strips import BLEED_MM, FRONT, MARGIN_MM, REAR, SHAPE_HALF_MM, Piece, Strip, words_before_printing
+from model.bench.strips.normal_signs import NORMAL_SIGNS
+from model.bench.strips.strip_names import width_mm
+from model.bench.strips.strips import (
+    BLEED_MM,
+    FRONT,
+    MARGIN_MM,
+    REAR,
+    SHAPE_HALF_MM,
+    Piece,
+    Strip,
+    words_before_printing,
+)
 from model.paper.page import PAGE_STYLE, html_page
 from model.paper.svg import Drawing, line, mm, rule, text
 from model.room.wiring import Room

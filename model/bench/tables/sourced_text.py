@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_right
 
-from model.bench.table_faults import NOWHERE, Cell, Faults
+from model.bench.tables.table_faults import NOWHERE, Cell, Faults
 from model.room.file.errors import FileError
 
 _LINE = re.compile(r"'[^']*'|\bline (\d+)\b")  # what stands in quotes is a name

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from model.bench.table import COLUMNS
+from model.bench.tables.table import COLUMNS
 
 # Headings in small letters, without signs at their ends. A table's own headings come first.
 SYNONYMS: dict[str, tuple[str, ...]] = {

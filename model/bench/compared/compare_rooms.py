@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any, NamedTuple
 
-from model.bench.connections import at_rest
-from model.bench.figures import stated, stated_of_bay
-from model.bench.jack_texts import JACK_TEXTS, jack_text
+from model.bench.compared.connections import at_rest
+from model.bench.compared.renamed_gear import guess_renamed, with_names
 from model.bench.pairs import TURNED
 from model.bench.patches_lost import Wiring, patches_lost
-from model.bench.renamed_gear import guess_renamed, with_names
-from model.bench.room_writer import house_cord, mic_value
+from model.bench.written.figures import stated, stated_of_bay
+from model.bench.written.jack_texts import JACK_TEXTS, jack_text
+from model.bench.written.room_writer import house_cord, mic_value
 from model.patches.placed import place
 from model.patches.saved_patch import SavedPatch
 from model.room.kinds import NO_NORMAL

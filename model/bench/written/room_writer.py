@@ -11,8 +11,8 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import TypeVar
 
-from model.bench.figures import stated, stated_of_bay
-from model.bench.jack_texts import JACK_TEXTS, jack_text
+from model.bench.written.figures import stated, stated_of_bay
+from model.bench.written.jack_texts import JACK_TEXTS, jack_text
 from model.room.cord_length import split_length
 from model.room.inside import ASSIGNED, CONDITIONS, Ways
 from model.room.wiring import NO_PORT, Accepted, Bay, Gear, HouseCord, Mic, Normal, Port, Room, Row

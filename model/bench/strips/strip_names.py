@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
-from model.bench.jack_texts import jack_text
+from model.bench.written.jack_texts import jack_text
 from model.patches.patch_words import behind
 from model.room.wiring import Room, Row
 from model.text.folding import fold_names

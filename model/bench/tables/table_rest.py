@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from model.bench.table_faults import NOWHERE, Cell, Faults, twice
-from model.bench.table_ports import TableGear, TablePort, TablePorts
+from model.bench.tables.table_faults import NOWHERE, Cell, Faults, twice
+from model.bench.tables.table_ports import TableGear, TablePort, TablePorts
 from model.room.kinds import NO_NORMAL
 from model.text.clean import quoted
 from model.text.normalized import normalized

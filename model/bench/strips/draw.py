@@ -6,9 +6,9 @@ from collections.abc import Callable, Iterator
 from html import escape
 from typing import Any
 
-from model.bench.normal_signs import HALF_BAR_MM, NORMAL_SIGNS
-from model.bench.strip_names import fitted, width_mm
-from model.bench.strips import FRONT, MARGIN_MM, REAR
+from model.bench.strips.normal_signs import HALF_BAR_MM, NORMAL_SIGNS
+from model.bench.strips.strip_names import fitted, width_mm
+from model.bench.strips.strips import FRONT, MARGIN_MM, REAR
 from model.paper.page import PAGE_STYLE, html_page
 from model.paper.svg import Drawing, mm, text
 from model.patches.patch_words import behind

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from model.bench.strip_names import Fitted, Group, Shortened, fitted, groups_of, width_mm
+from model.bench.strips.strip_names import Fitted, Group, Shortened, fitted, groups_of, width_mm
 from model.room.wiring import Bay, Room, Row
 from model.text.listing import list_words
 

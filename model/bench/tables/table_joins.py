@@ -6,10 +6,10 @@ import re
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from model.bench.table_faults import Cell, Faults
-from model.bench.table_jacks import JackRow
-from model.bench.table_ports import TablePorts
-from model.bench.table_words import NORMAL_WORDS, NOTHING, SOME_NORMAL, guess_normal
+from model.bench.tables.table_faults import Cell, Faults
+from model.bench.tables.table_jacks import JackRow
+from model.bench.tables.table_ports import TablePorts
+from model.bench.tables.table_words import NORMAL_WORDS, NOTHING, SOME_NORMAL, guess_normal
 from model.room.kinds import NO_NORMAL
 from model.text.addresses import split_address
 from model.text.clean import quoted

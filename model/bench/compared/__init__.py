@@ -1,0 +1,1 @@
+"""Two rooms compared by what they mean."""

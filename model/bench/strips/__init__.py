@@ -1,0 +1,1 @@
+"""Label strips, and each bay drawn front and rear."""
