@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from model.text.written import written
+
 
 def length_words(length_cm: float | None) -> str:
     """The end of a line that states a cord's length, with all its digits."""
@@ -28,7 +30,9 @@ class Plug:
 
     def __str__(self) -> str:
         tag = "" if self.cord is None else f" as #{self.cord}"
-        return f"plug {' > '.join(self.jacks)}{tag}{length_words(self.length_cm)}"
+        first, *others = self.jacks
+        ends = f"{first} > {' and '.join(others)}" if others else first
+        return f"plug {ends}{tag}{length_words(self.length_cm)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +93,7 @@ class Phantom:
     on: bool
 
     def __str__(self) -> str:
-        return f"phantom {self.port} {'on' if self.on else 'off'}"
+        return f"phantom {written(self.port)} {'on' if self.on else 'off'}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,7 @@ class Put:
     line: str
 
     def __str__(self) -> str:
-        return f"put {self.mic} on {self.line}"
+        return f"put {written(self.mic)} on {written(self.line)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +114,7 @@ class Clear:
     line: str
 
     def __str__(self) -> str:
-        return f"clear {self.line}"
+        return f"clear {written(self.line)}"
 
 
 @dataclass(frozen=True, slots=True)

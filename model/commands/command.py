@@ -31,6 +31,7 @@ class Command(NamedTuple):
     offers: str = ""
     caution: str = ""
     waits: str = ""
+    also: tuple[str, ...] = ()  # other words for it, answered by its own
     free_text: str | None = None  # a pattern: where it is met, the words after it run to the end, whatever they are
 
     def read(self, text: str, names: Names) -> Entry:

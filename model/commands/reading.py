@@ -5,15 +5,21 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from model.bay.actions import Action, singles, together
+from model.bay.edits import state_after
 from model.bay.refusals import Malformed
 from model.commands.command import Command
-from model.commands.table import COMMANDS
-from model.entry.entry import Entry
+from model.commands.cords import has_sign
+from model.commands.quotes import Quotes
+from model.commands.readings import Readings
+from model.commands.table import COMMANDS, WORDS
+from model.entry.entry import AtBay, Entry
 from model.entry.guarded import ANYWAY
 from model.language.names import Names
 from model.text.suggest import nearest
 
-MAX_CHARACTERS = 2000
+MAX_CHARACTERS = 6000  # the widest step writes itself in less
+MAX_ACTIONS = 200  # of one step
 
 
 def split_question(text: str) -> tuple[str, bool]:
@@ -44,7 +50,9 @@ def split_anyway(text: str) -> tuple[str, bool]:
 def command_of(text: str) -> tuple[Command, str]:
     """The command of an entry and what stands after its word. An entry without a command's word plugs a cord."""
     word, _, rest = text.partition(" ")
-    command = COMMANDS.get(word.casefold())
+    command = WORDS.get(word.casefold())
+    if command is not None and len(word) == 1 and rest.strip():
+        command = None  # one letter is a command only when it stands alone
     return (command, rest) if command is not None else (COMMANDS["plug"], text)
 
 
@@ -78,16 +86,51 @@ def read_entry(text: str, names: Names) -> Read:
 
 
 def _read(text: str, names: Names) -> Entry:
+    """All that a text can be: entries at the bay parted by ';', an entry with its command's word, a cord without one."""
+    readings: Readings[Entry] = Readings()
+    if ";" in text:
+        readings.attempt(lambda: _parts(text, names))
+    _read_part(text, names, readings)
+    return readings.one(text)
+
+
+def _read_part(text: str, names: Names, readings: Readings[Entry]) -> None:
     command, rest = command_of(text)
     implied = command.word == "plug" and rest is text
-    if implied and ">" not in text and not text.startswith("#"):
-        raise _no_command(text, names)
-    return command.read(rest, names)
+    if not implied:
+        readings.attempt(lambda: command.read(rest, names))
+    elif not has_sign(text) and not text.startswith("#"):
+        readings.refusals.append(_no_command(text))
+        return
+    if implied or has_sign(text):  # a name may begin with a command's word
+        readings.attempt(lambda: COMMANDS["plug"].read(text, names))
 
 
-def _no_command(text: str, names: Names) -> Malformed:
+def _parts(text: str, names: Names) -> AtBay:
+    """Several entries at the bay as one step: each is read in the state after the one before it."""
+    quotes = Quotes(text)
+    parts = [quotes.plain(part).strip() for part in quotes.text.split(";")]
+    if "" in parts:
+        raise Malformed("an entry is missing beside ';'", text)
+    actions: list[Action] = []
+    told: list[str] = []
+    for part in parts:
+        readings: Readings[Entry] = Readings()
+        _read_part(part, names, readings)
+        entry = readings.one(part)
+        if not isinstance(entry, AtBay):
+            raise Malformed(f"';' parts entries at the bay, and '{part}' is none: type it by itself", part)
+        actions += singles(entry.action)
+        told += entry.told
+        if len(actions) > MAX_ACTIONS:
+            raise Malformed(f"a step has at most {MAX_ACTIONS} actions", text)
+        names = names.at(state_after(names.state, entry.action))
+    return AtBay(together(actions), tuple(told))
+
+
+def _no_command(text: str) -> Malformed:
     word = text.split(None, 1)[0]
-    meant = nearest(word.casefold(), COMMANDS)
+    meant = nearest(word.casefold(), WORDS) if word.isalpha() else []
     if meant:
         return Malformed(f"'{word}' is no command: did you mean '{meant[0]}'?", text)
-    return Malformed(f"say what to do with '{text}': {text} > ..., or plug {text} for a loose end", text)
+    return Malformed(f"say what to do with '{text}': X > Y is a cord between two of them", text)

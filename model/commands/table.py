@@ -19,46 +19,76 @@ BAY_COMMANDS: tuple[Command, ...] = (
         "plug",
         (
             Form("X > Y", "plug a cord from X to Y; a jack (A28) or a name (pre 4 out), either way round"),
-            Form("X > Y with 60 cm as #12", "the same, with the cord's length and the number on its tag"),
-            Form("X > Y > Z", "a cord with three plugs"),
+            Form("X 1-8 > Y 1-8", "eight cords as one step; a list (hall 2, 3, 7) and a pair's name (squash) are several too"),
+            Form("X > Y with 60 cm as #12", "the same, with the cord's length (cm, m, ft, in) and the number on its tag"),
+            Form("X > Y and Z", "a cord with three plugs"),
+            Form("X > GEAR > Y", "a chain: a cord to the gear's input and one from its output"),
+            Form("ENTRY; ENTRY", "several entries at the bay as one step: all of it or nothing, and one undo"),
             Form("plug X", "plug one end: a loose end"),
             Form("#7 > X", "plug the loose end of cord 7"),
         ),
-        "commands.bay:read_plug",
+        "commands.cords:read_plug",
+        "ends",
+        PLUGS_CAUTION,
+        also=("patch", "connect"),
+    ),
+    Command(
+        "insert",
+        (Form("insert GEAR on X", "the gear between X's send and its return"),),
+        "commands.cords:read_insert",
         "ends",
         PLUGS_CAUTION,
     ),
     Command(
         "unplug",
-        (Form("unplug X", "take that one plug out; the cord's other plugs stay"),),
-        "commands.bay:read_unplug",
+        (Form("unplug X, unplug #7", "take that one plug out; the cord's other plugs stay. By number: the whole cord"),),
+        "commands.pulling:read_unplug",
         "held jack",
         PLUGS_CAUTION,
+        also=("remove",),
     ),
     Command(
         "pull",
-        (Form("pull X, pull #7, pull all", "take the whole cord out"),),
-        "commands.bay:read_pull",
+        (Form("pull X, pull #7, pull 7, pull all", "take the whole cord out; a list or a range: several"),),
+        "commands.pulling:read_pull",
         "held",
         PLUGS_CAUTION,
     ),
     Command(
         "move",
-        (Form("move X > Y", "one plug from one jack to another"),),
-        "commands.bay:read_move",
+        (
+            Form("move A5 > B9", "the plug in that jack, to another"),
+            Form("move X > Y", "by names: what X is plugged to is Y from now on"),
+        ),
+        "commands.moving:read_move",
         "move",
         PLUGS_CAUTION,
     ),
     Command(
+        "exchange",
+        (
+            Form("exchange X, Y", "what is in X and what is in Y change places"),
+            Form("exchange mics X, Y", "the microphones on two lines"),
+        ),
+        "commands.moving:read_exchange",
+        "held jack",
+        PLUGS_CAUTION,
+    ),
+    Command(
         "phantom",
-        (Form("phantom X on, phantom X off", "switch a supply, or a group that shares a switch"),),
-        "commands.bay:read_phantom",
+        (
+            Form("phantom X on, phantom X off", "switch a supply, or a group that shares a switch; a microphone line's own"),
+            Form("phantom all off", "switch all that are on"),
+            Form("phantom X, phantom", "what is on, and what it is at; nothing is switched"),
+        ),
+        "commands.supplies:read_phantom",
         "supplies",
         "Monitors and headphones down first: switching phantom thumps. Switched off, give it half a minute to bleed down.",
+        also=("48v",),
     ),
     Command(
         "put",
-        (Form("put MICROPHONE on X", "the input list: a microphone on a line"),),
+        (Form("put MICROPHONE on X", "the input list: a microphone on a line, or on several"),),
         "commands.bay:read_put",
         "put",
     ),
@@ -68,7 +98,7 @@ BAY_COMMANDS: tuple[Command, ...] = (
         "commands.bay:read_clear",
         "with mic",
     ),
-    Command("undo", (Form("undo", "take the last line back"),), "commands.bay:read_undo"),
+    Command("undo", (Form("undo", "take the last step back"),), "commands.bay:read_undo", also=("u",)),
     Command("redo", (Form("redo", "do it again"),), "commands.bay:read_redo"),
     Command("note", (Form("note TEXT", "goes into the record"),), "commands.bay:read_note", free_text=r"\S"),
     Command(
@@ -250,3 +280,6 @@ GROUPS: tuple[tuple[str, tuple[Command, ...]], ...] = (
 )
 
 COMMANDS: dict[str, Command] = {command.word: command for _, group in GROUPS for command in group}
+
+# Every word that a command answers to.
+WORDS: dict[str, Command] = {word: command for command in COMMANDS.values() for word in (command.word, *command.also)}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from model.bay.actions import Action
@@ -56,13 +56,14 @@ class Acts:
 
 @dataclass(frozen=True, slots=True)
 class AtBay(Acts):
-    """An action at the bay, as it was typed."""
+    """An action at the bay, as it was typed. ``told``: what else its reader has to say, such as what is so already."""
 
     action: Action
+    told: tuple[str, ...] = field(default=(), compare=False)
 
     def __str__(self) -> str:
         return str(self.action)
 
     def run(self, draft: Draft) -> Answer:
         """Do it, as one step."""
-        return Answer(draft.act(self.action), said(*action_words(self.action, draft.room)))
+        return Answer(draft.act(self.action), said(*action_words(self.action, draft.room), *self.told))

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from model.bay.refusals import Ambiguous, Malformed, NotNow, UnknownName
 from model.bay.state import State
-from model.language.nameindex import Found, NameIndex
+from model.language.nameindex import Found, NameIndex, words_of
 from model.room.wiring import Mic, Port, Room
 from model.text.addresses import split_address
 from model.text.suggest import listed
@@ -80,6 +80,10 @@ class Names:
         self.room: Room = state.room
         self.indexes = NameIndexes(state.room) if indexes is None else indexes
 
+    def at(self, state: State) -> Names:
+        """The same names in another state of the bay."""
+        return Names(state, self.indexes)
+
     @property
     def entries(self) -> list[Named]:
         """Ports, tie lines and mults, in the order of the room file."""
@@ -144,7 +148,7 @@ class Names:
         jack = self.jack_by_address(text)
         if jack is not None:
             return jack
-        return self._jack_of(self.entry(text, way, held), held, text)
+        return self.jack_of(self.entry(text, way, held), held, text)
 
     def entry(self, text: str, way: str = "", held: bool | None = None) -> Named:
         """The port, tie line or mult that a text means."""
@@ -189,8 +193,14 @@ class Names:
     def mic(self, text: str) -> Mic:
         """The microphone of the locker that a text means."""
         text = _asked_for(text, "a microphone")
+        typed = len(words_of(text))
+
+        def narrowed(found: list[int]) -> list[int]:
+            """'cond' is the condenser sooner than the small condenser: all of its name is begun."""
+            return [mic for mic in found if len(words_of(self.mics.names[mic])) == typed] or found
+
         try:
-            return self.room.mics[self._one(self.mics, text, "the locker")]
+            return self.room.mics[self._one(self.mics, text, "the locker", narrowed)]
         except UnknownName as unknown:
             raise UnknownName(unknown.reason, text, self.mics.nearest(text) or self.mics.names[:MAX_NAMED]) from None
 
@@ -208,7 +218,8 @@ class Names:
             raise Malformed(f"a cord is written # and its number, such as #7, not '{text}'", text)
         return int(digits)
 
-    def _jack_of(self, entry: Named, held: bool | None, text: str) -> int:
+    def jack_of(self, entry: Named, held: bool | None, text: str) -> int:
+        """The one jack of something: of several, by ``held``, as :meth:`jack` says."""
         jacks: Sequence[int] = entry.jacks
         if not jacks:
             raise NotNow(f"{entry.name} comes up at no jack of the bay", text)

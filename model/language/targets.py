@@ -31,7 +31,8 @@ class Target(NamedTuple):
 
 def read_target(text: str, names: Names, way: str = "") -> Target:
     """The jack, port, cord, tie line or mult that a text means. ``way`` decides between an output and an input."""
-    number = names.cord(text)
+    bare = text.strip()
+    number = names.cord(f"#{bare}" if bare.isdecimal() and bare.isascii() else bare)  # '8' is cord 8
     if number is not None:
         cord = names.state.cords.get(number)
         if cord is None:
