@@ -13,10 +13,12 @@ from typing import Any, NamedTuple
 from model.bay.actions import Plug
 from model.bay.places import Places
 from model.bay.refusals import Refusal, UnknownName
+from model.commands.instead import instead
 from model.commands.reading import Read, command_of, read_entry, split_question
 from model.entry.answer import Answer
 from model.entry.draft import Draft, Recording, RoomTables
 from model.entry.guarded import with_anyway
+from model.entry.labels import LABELS
 from model.entry.part import Part
 from model.entry.session_state import SessionState, T
 from model.language.names import Names
@@ -25,6 +27,9 @@ from model.live.look import Standing
 from model.live.patch import Patch
 from model.room.wiring import Room
 from model.text.suggest import did_you_mean
+
+
+MOST_TRIED = 12  # entries that are tried in the place of a refused one
 
 
 class Outcome(NamedTuple):
@@ -89,7 +94,7 @@ class Session:
     @property
     def names(self) -> Names:
         """What typed names mean now."""
-        return Names(self.patch.state, self._tables.indexes)
+        return Names(self.patch.state, self._tables.indexes, self.get(LABELS))
 
     @property
     def places(self) -> Places:
@@ -129,7 +134,11 @@ class Session:
             draft = self.draft(read.anyway)
             answer = read.entry.run(draft)
         except Refusal as refusal:
-            return Outcome(typed, read, Answer(), self.now, self.now, self._why_refused(refusal), asked)
+            offered = self._instead(text, refusal)
+            why = self._why_refused(refusal)
+            if offered:
+                why += f"; type '{offered}'" if not why.endswith("?") else f" Type '{offered}'"
+            return Outcome(typed, read, Answer(offers=(offered,) if offered else ()), self.now, self.now, why, asked)
         return Outcome(typed, read, answer, self.now, draft.state, None, asked, draft.step)
 
     def take(self, outcome: Outcome) -> None:
@@ -150,6 +159,29 @@ class Session:
             recording=self.recording,
             clock=self.clock,
         )
+
+    def _instead(self, text: str, refusal: Refusal) -> str:
+        """The first entry that a refused one may have meant and that would be done now, sooner one that raises no warning.
+
+        Empty where none is found.
+        """
+        tried: list[str] = []
+        warned = ""
+        for candidate in instead(text, refusal, self.draft()):
+            if candidate in tried or candidate == text:
+                continue
+            if len(tried) >= MOST_TRIED:
+                break
+            tried.append(candidate)
+            try:
+                read = read_entry(candidate, self.names)
+                answer = read.entry.run(self.draft(read.anyway))
+            except Refusal:
+                continue
+            if not answer.change.raised:
+                return candidate
+            warned = warned or candidate
+        return warned
 
     def _why_refused(self, refusal: Refusal) -> str:
         """A refusal's reason; where a name is unknown, with the nearest ones."""

@@ -51,8 +51,25 @@ class Step:
         jack = self.jack(address)
         holder = self.state.plugs.get(jack)
         if holder is not None:
-            raise NotNow(f"{self.state.room.jacks[jack].address} already holds a plug of cord {holder}", address)
+            raise NotNow(self._why_held(jack, holder), address)
         return jack
+
+    def _why_held(self, jack: int, holder: int) -> str:
+        """What holds a jack, where that cord goes, and what would split it."""
+        room, plugs = self.state.room, self.state.plugs
+        mult = room.mult_at.get(jack)
+        if mult is not None and all(other in plugs for other in mult.jacks):
+            return f"{mult.name} is full"
+        others = [room.jacks[plug].address for plug in self.state.cords[holder].plugs if plug != jack]
+        words = f"{room.jacks[jack].address} already holds a plug of cord {holder}"
+        if others:
+            words += f", which goes to {list_words(others)}"
+        if mult is None:
+            place = room.place_of(jack)
+            free = (m for m in room.mults if room.place_of(m.jacks[0]) == place)
+            split = next((m for m in free if not any(other in plugs for other in m.jacks)), None)
+            words += f"; {split.name} ({room.jacks[split.jacks[0]].address}) is free to split it" if split else ""
+        return words
 
     def held_jack(self, address: str) -> tuple[int, int]:
         """The number of a jack that holds a plug, and the number of the cord."""

@@ -7,7 +7,8 @@ from collections.abc import Callable, Iterator
 
 from model.bay.refusals import Ambiguous, Refusal
 from model.commands.table import WORDS
-from model.language.names import Names
+from model.entry.draft import Draft
+from model.language.names import IN, OUT, Names
 from model.text.written import written
 
 _MOST_WORDS = 10
@@ -15,13 +16,15 @@ _MOST_WORDS = 10
 # What is typed by instinct, and what says it here. A group of the pattern stands as \1 or \g<name> in what is written.
 SAID_ELSEWISE: tuple[tuple[str, str], ...] = (
     (r"(?:pull|unplug|remove) (?:everything|all cords|every cord)", "pull all"),
-    (r"(?:pull|unplug|remove|why|trace|hold) cord (\d+)", r"pull #\1"),
+    (r"(pull|unplug|remove|why|trace|hold|find) cord (\d+)", r"\1 #\2"),
     (r"put (?:a|an|the) (.+)", r"put \1"),
     (r"put (?:nothing|no microphone|none) on (.+)", r"clear \1"),
     (r"(?:take|remove) .+? off (.+)", r"clear \1"),
     (r"\+?48v?\s+(?:on )?(.+)", r"phantom \1 on"),
     (r"phantom (on|off)", r"phantom all \1"),
-    (r"(.+?) (?:as )?#?(\d+)", r"\1 as #\2"),
+    (r"(.+>.+?) #(\d+)", r"\1 as #\2"),
+    (r"(.+>.+?) as (\d+)", r"\1 as #\2"),
+    (r"undo \d+", "undo"),
     (r"split (.+?)\s*(?:>|to)\s*(.+?),\s*(.+)", r"\1 > \2 and \3"),
     (r"split (.+?)\s*(?:>|to)\s*(.+)", r"\1 > \2"),
     (r"(?:name|call|rename) (.+)", r"label \1"),
@@ -38,28 +41,34 @@ SAID_ELSEWISE: tuple[tuple[str, str], ...] = (
     (r":q!?|:quit|:wq?|bye|leave the program", "quit"),
     (r"(hold .+)", r"\1 because it stays"),
     (r"skip", "skip because it is not needed"),
-    (r"why(?: \w+)?", "cords"),
 )
 _TABLE = tuple((re.compile(pattern, re.IGNORECASE), instead) for pattern, instead in SAID_ELSEWISE)
 
 
-def instead(text: str, refusal: Refusal, names: Names) -> Iterator[str]:
+def instead(text: str, refusal: Refusal, draft: Draft) -> Iterator[str]:
     """Entries that a refused one may have meant, the likeliest first. Whether the bay allows them is for the caller to try."""
     text = " ".join(text.split())
     if not text:
         return
+    names = draft.names
     first, _, rest = text.partition(" ")
+    said_elsewise = False
     for pattern, written_so in _TABLE:
         found = pattern.fullmatch(text)
         if found is not None:
+            said_elsewise = True
             yield found.expand(written_so)
     if first.casefold() not in WORDS:
         yield f"put {text}"
         yield f"insert {text}"
-    for special in (_mic_as_source, _mult, _cleared_all, _free_parts, _slashes, _of_microphone):
+    for special in (_mic_as_source, _mult, _cleared_all, _free_parts, _slashes, _of_microphone, _over_tie_lines):
         yield from special(text, names)
+    yield from _of_session(text, draft)
     yield from _two_names(text, first, rest)
-    yield from _by_candidates(text, refusal, names)
+    if not said_elsewise:
+        yield from _by_candidates(text, refusal, names)
+    if first.casefold() not in WORDS and names.index.matching(text):
+        yield f"find {text}"
 
 
 def _two_names(text: str, first: str, rest: str) -> Iterator[str]:
@@ -146,6 +155,38 @@ def _of_microphone(text: str, names: Names) -> Iterator[str]:
                 yield f"{word} {written(names.room.ports[line].name)}"
 
 
+def _over_tie_lines(text: str, names: Names) -> Iterator[str]:
+    """A cord from one place to another: the way over tie lines, or the one that stands already."""
+    ends = [end.strip() for end in text.removeprefix("plug ").split(">")]
+    if len(ends) != 2 or len(names.room.bays) < 2:
+        return
+    for side in ("", " l"):
+        try:
+            jacks = [names.jack(f"{ends[0]}{side}", OUT), names.jack(f"{ends[1]}{side}", IN)]
+        except Refusal:
+            continue
+        if names.room.place_of(jacks[0]) != names.room.place_of(jacks[1]):
+            yield f"route {ends[0]}{side} > {ends[1]}{side}"
+            yield f"trace {names.address(jacks[0])}"
+
+
+def _of_session(text: str, draft: Draft) -> Iterator[str]:
+    """A command that was left without what it is about: the saved patch, the warning or the cord that stands."""
+    word, _, rest = text.casefold().partition(" ")
+    if word in ("recall", "compare") and not rest:
+        from model.patches.shelf import HOUSE, SHELF  # not before a saved patch is asked for
+
+        for name in [*draft.get(SHELF).patches][::-1] + [HOUSE]:
+            yield f"{word} {name}"
+    if word == "why":
+        severities = {alert.severity: alert.rule for alert in draft.patch.standing_warnings()[::-1]}
+        for severity, rule in [*severities.items()][::-1]:
+            if not rest or rest.rstrip("s") == severity:
+                yield f"why {rule}"
+        if not rest:
+            yield from (f"why #{number}" for number in sorted(draft.patch.state.cords)[:1])
+
+
 def _by_candidates(text: str, refusal: Refusal, names: Names) -> Iterator[str]:
     """The entry with each candidate in the place of a name that fits several, or none."""
     typed = refusal.typed.strip()
@@ -162,3 +203,8 @@ def _by_candidates(text: str, refusal: Refusal, names: Names) -> Iterator[str]:
     for candidate in candidates:
         whole = any(word in candidate for word in (" > ", "insert ", "move ", "exchange "))
         yield candidate if whole else f"{text[:at]}{candidate}{text[at + len(typed) :]}"
+        known = typed.casefold().split()
+        more = [word for word in candidate.casefold().split() if word not in known]
+        if more and not whole:  # of a list: the word that each of its names lacks
+            begin = at + len(typed.split()[0])
+            yield f"{text[:begin]} {' '.join(more)}{text[begin:]}"

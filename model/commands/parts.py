@@ -13,6 +13,7 @@ PARTS: dict[str, tuple[str, tuple[str, ...]]] = {
     "notes": ("entry.notes:NOTES", ("note",)),
     "guarded": ("entry.guarded:GUARDED", ("guard",)),
     "shelf": ("patches.shelf:SHELF", ("patch", "hold", "work", "report")),
+    "labels": ("entry.labels:LABELS", ("label",)),
     "fault": ("fault.search:FAULT", ("heard",)),
 }
 _PART_OF_TABLE = {table: where for where, tables in PARTS.values() for table in tables}

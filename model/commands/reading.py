@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import re
 from typing import NamedTuple
 
@@ -16,10 +17,20 @@ from model.commands.table import COMMANDS, WORDS
 from model.entry.entry import AtBay, Entry
 from model.entry.guarded import ANYWAY
 from model.language.names import Names
-from model.text.suggest import nearest
 
 MAX_CHARACTERS = 6000  # the widest step writes itself in less
 MAX_ACTIONS = 200  # of one step
+ALIKE = 0.75  # of a word and a command's: so alike that one was probably meant for the other
+# What is asked of the program and is done elsewhere.
+ELSEWHERE = {
+    "sheet": "'bayhand sheet ROOM' writes the sheet",
+    "print": "'bayhand sheet ROOM' writes the sheet, to be printed",
+    "export": "'bayhand sheet ROOM --as yaml' writes the patch",
+    "help": "F1 shows the help, and 'bayhand help' lists its topics",
+    "theme": "'bayhand help screen' says how the screen is set",
+    "copy": "'bayhand sheet ROOM' writes what can be copied",
+    "screenshot": "'bayhand sheet ROOM' writes the patch as a page",
+}
 
 
 def split_question(text: str) -> tuple[str, bool]:
@@ -100,7 +111,7 @@ def _read_part(text: str, names: Names, readings: Readings[Entry]) -> None:
     if not implied:
         readings.attempt(lambda: command.read(rest, names))
     elif not has_sign(text) and not text.startswith("#"):
-        readings.refusals.append(_no_command(text))
+        readings.refusals.append(_no_command(text, names))
         return
     if implied or has_sign(text):  # a name may begin with a command's word
         readings.attempt(lambda: COMMANDS["plug"].read(text, names))
@@ -128,9 +139,14 @@ def _parts(text: str, names: Names) -> AtBay:
     return AtBay(together(actions), tuple(told))
 
 
-def _no_command(text: str) -> Malformed:
-    word = text.split(None, 1)[0]
-    meant = nearest(word.casefold(), WORDS) if word.isalpha() else []
-    if meant:
-        return Malformed(f"'{word}' is no command: did you mean '{meant[0]}'?", text)
-    return Malformed(f"say what to do with '{text}': X > Y is a cord between two of them", text)
+def _no_command(text: str, names: Names) -> Malformed:
+    word = text.split(None, 1)[0].casefold()
+    elsewhere = ELSEWHERE.get(word)
+    if elsewhere is not None:
+        return Malformed(f"'{text}' is no entry at the bay: {elsewhere}", text)
+    slips = difflib.get_close_matches(word, [known for known in WORDS if known[0] == word[0]], 1, ALIKE)
+    if slips:
+        return Malformed(f"'{word}' is no command: did you mean '{slips[0]}'?", text)
+    if names.index.matching(text):
+        return Malformed(f"say what to do with '{text}': put '>' after it, and where its cord goes", text)
+    return Malformed(f"'{text}' is no entry: 'bayhand help entries' lists them", text)

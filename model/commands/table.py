@@ -98,8 +98,27 @@ BAY_COMMANDS: tuple[Command, ...] = (
         "commands.bay:read_clear",
         "with mic",
     ),
+    Command(
+        "label",
+        (
+            Form("label X = kick", "tonight's name of X, which serves in entries beside its own"),
+            Form("label X =", "no label any more"),
+            Form("label", "all labels"),
+        ),
+        "commands.labels:read_label",
+        "name",
+    ),
+    Command("find", (Form("find X", "where it is: its jacks, lit in the bay"),), "commands.looks:read_find", "name"),
+    Command("cords", (Form("cords", "the cords that are in"),), "commands.looks:read_cords"),
+    Command(
+        "mics",
+        (Form("mics", "the input list: which microphone stands on which line, and what the line reaches"),),
+        "commands.looks:read_mics",
+    ),
+    Command("history", (Form("history", "the latest steps, which undo takes back"),), "commands.looks:read_history"),
     Command("undo", (Form("undo", "take the last step back"),), "commands.bay:read_undo", also=("u",)),
     Command("redo", (Form("redo", "do it again"),), "commands.bay:read_redo"),
+    Command("quit", (Form("quit", "leave the program"),), "commands.looks:read_quit", also=("q", "exit")),
     Command("note", (Form("note TEXT", "goes into the record"),), "commands.bay:read_note", free_text=r"\S"),
     Command(
         "figures",

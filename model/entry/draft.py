@@ -15,6 +15,7 @@ from model.bay.places import Places
 from model.bay.refusals import NotNow
 from model.bay.state import reversed_difference
 from model.entry.guarded import GUARDED, refuse_lost, with_anyway
+from model.entry.labels import LABELS
 from model.entry.part import Part
 from model.entry.session_state import SessionState, Taken
 from model.language.names import NameIndexes, Names
@@ -85,7 +86,7 @@ class Draft:
     @property
     def names(self) -> Names:
         """What typed names mean now."""
-        return Names(self.patch.state, self._tables.indexes)
+        return Names(self.patch.state, self._tables.indexes, self.get(LABELS))
 
     @property
     def places(self) -> Places:

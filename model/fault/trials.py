@@ -195,7 +195,7 @@ def _round(normal: Normal, number: int, heard: Observation, names: Names, ways: 
         after = state_after(state, action)
     except Refusal:
         return None
-    found = _way(heard, Names(after, names.indexes))
+    found = _way(heard, names.at(after))
     passed = () if found is None else found[1].passed(node_of(after, found[0]))
     if not passed:
         return None

@@ -5,8 +5,9 @@ Nothing is guessed: what fits several things is refused with them all, what fits
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property
+from types import MappingProxyType
 from typing import NamedTuple
 
 from model.bay.refusals import Ambiguous, Malformed, NotNow, UnknownName
@@ -75,14 +76,18 @@ class NameIndexes:
 class Names:
     """The names of one room, and the state of the bay that decides between jacks that hold a plug and jacks that do not."""
 
-    def __init__(self, state: State, indexes: NameIndexes | None = None) -> None:
+    def __init__(
+        self, state: State, indexes: NameIndexes | None = None, labels: Mapping[str, str] = MappingProxyType({})
+    ) -> None:
+        """``labels``: tonight's names, each with the full name of its port."""
         self.state = state
+        self.labels = labels
         self.room: Room = state.room
         self.indexes = NameIndexes(state.room) if indexes is None else indexes
 
     def at(self, state: State) -> Names:
         """The same names in another state of the bay."""
-        return Names(state, self.indexes)
+        return Names(state, self.indexes, self.labels)
 
     @property
     def entries(self) -> list[Named]:
@@ -153,6 +158,9 @@ class Names:
     def entry(self, text: str, way: str = "", held: bool | None = None) -> Named:
         """The port, tie line or mult that a text means."""
         entries = self.entries
+        labelled = self.labelled(text)
+        if labelled is not None:
+            return entries[labelled.index]
 
         def narrowed(found: list[int]) -> list[int]:
             if held:
@@ -170,6 +178,9 @@ class Names:
             if at < 0:
                 raise NotNow(f"nothing is wired to {self.address(jack)}", text)
             return self.room.ports[at]
+        labelled = self.labelled(text)
+        if labelled is not None:
+            return labelled
 
         def narrowed(found: list[int]) -> list[int]:
             ports = [e for e in found if self.entries[e].port is not None]
@@ -179,6 +190,14 @@ class Names:
         port = self.entries[self._one(self.index, text, "the room", narrowed)].port
         assert port is not None  # narrowed leaves ports alone
         return port
+
+    def labelled(self, text: str) -> Port | None:
+        """The port that bears a text as its label."""
+        if not self.labels:
+            return None
+        typed = words_of(text)
+        name = next((port for label, port in self.labels.items() if words_of(label) == typed), None)
+        return None if name is None else self.room.port_named[name]
 
     def supply(self, text: str) -> Port:
         """The microphone input whose phantom switch a text means: by its port's name or by its switch's."""
@@ -253,6 +272,18 @@ class Names:
     def nearest(self, text: str) -> list[str]:
         """Names that an unknown one might have meant."""
         return self.index.nearest(text)
+
+
+def shadowed(label: str, indexes: NameIndexes) -> str:
+    """What a text already means in a room, so that it can be no label; empty where it means nothing."""
+    place = split_address(label.strip())
+    if place is not None and place[0].lower() in indexes.room.row_named:
+        return "a jack's address"
+    for index in (indexes.index, indexes.switches, indexes.mics, indexes.gear):
+        found = index.matching(label)
+        if found:
+            return index.names[found[0].entries[0]]
+    return ""
 
 
 def _asked_for(text: str, what: str) -> str:

@@ -97,6 +97,8 @@ WORDS: dict[str, str] = {
     "read": "screen.read('answer')",
     "record": "screen.read('record')",
     "quit": "screen.leave",
+    "exit": "screen.leave",
+    "q": "screen.leave",
 }
 
 # Where the foot of the screen is short, these are the first to be left out.
