@@ -28,7 +28,6 @@ from model.live.patch import Patch
 from model.room.wiring import Room
 from model.text.suggest import did_you_mean
 
-
 MOST_TRIED = 12  # entries that are tried in the place of a refused one
 
 
@@ -135,9 +134,7 @@ class Session:
             answer = read.entry.run(draft)
         except Refusal as refusal:
             offered = self._instead(text, refusal)
-            why = self._why_refused(refusal)
-            if offered:
-                why += f"; type '{offered}'" if not why.endswith("?") else f" Type '{offered}'"
+            why = self._why_refused(refusal, offered)
             return Outcome(typed, read, Answer(offers=(offered,) if offered else ()), self.now, self.now, why, asked)
         return Outcome(typed, read, answer, self.now, draft.state, None, asked, draft.step)
 
@@ -183,12 +180,17 @@ class Session:
             warned = warned or candidate
         return warned
 
-    def _why_refused(self, refusal: Refusal) -> str:
-        """A refusal's reason; where a name is unknown, with the nearest ones."""
+    def _why_refused(self, refusal: Refusal, offered: str) -> str:
+        """A refusal's reason, with the entry to type instead; where none is known and a name is not either, the nearest."""
+        reason, near = refusal.reason, ""
         if isinstance(refusal, UnknownName):
-            near = self.names.nearest(refusal.typed) if refusal.nearest is None else refusal.nearest
-            return refusal.reason + did_you_mean(near)
-        return refusal.reason
+            names = self.names.nearest(refusal.typed) if refusal.nearest is None else refusal.nearest
+            if not offered or any(name in offered for name in names):
+                near = did_you_mean(names)
+        if not offered:
+            return reason + near
+        end = "?" if (reason + near).endswith("?") else ""
+        return f"{(reason + near).removesuffix('?')}{end}{' Type' if end else '; type'} '{offered}'"
 
     def warm(self) -> None:
         """Make what a first keystroke would otherwise wait for."""

@@ -52,6 +52,7 @@ SAVED = ("dusk", "Second Take", "on the roof", "dusk 2")
 REASONS = ("the singer stays", "it hums", "because", "60 cm > 3", "we go on tomorrow, anyway")
 NOTES = ("kick mic hums", "tape 2 from here on", "> A1", "anyway", "#1", "what now ?")
 NONSENSE = ("", "Nowhere 9", "Z99", "#99", "A0", "A1 >", "> >", "!", "x" * 60, "#", "on", "all", "a b c d", "0")
+LABELS = ("zither kick", "tonight", "A1", "#3", "")
 RULES = ("loose-end", "joined-outputs", "double-load", "no-phantom", "no-such-rule")
 EMPTY_CHANCE = 0.04  # of nonsense in the place of a name
 
@@ -187,7 +188,7 @@ def _ends(scene: Scene) -> str:
 
 
 def _three(scene: Scene) -> str:
-    return f"{scene.free()} > {scene.free()} > {scene.free()}"
+    return f"{scene.free()} > {scene.free()} and {scene.free()}"
 
 
 def _new_cord(scene: Scene) -> str:
@@ -214,13 +215,65 @@ def _via(scene: Scene) -> str:
     return f"{_ends(scene)} via {gear}" if scene.rng.random() < 0.3 else _ends(scene)
 
 
+def _some(of: Callable[[Scene], str]) -> Writer:
+    """A name, or a list of two or three of its kind."""
+    return lambda s: ", ".join(of(s) for _ in range(s.rng.choice((1, 1, 1, 2, 3))))
+
+
+def _ranged(scene: Scene) -> str:
+    """Neighbours of two jacks, as ranges."""
+    row, point = re.match(r"(.*?)(\d+)$", scene.address()).groups()  # type: ignore[union-attr]
+    other, beside = re.match(r"(.*?)(\d+)$", scene.address()).groups()  # type: ignore[union-attr]
+    more = scene.rng.randint(1, 3)
+    return f"{row}{point}-{int(point) + more} > {other}{beside}-{int(beside) + more}"
+
+
+def _chain(scene: Scene) -> str:
+    gear = scene.rng.choice(scene.room.gear).name
+    return f"{scene.free(True)} > {gear} > {scene.free(False)}"
+
+
+def _insert(scene: Scene) -> str:
+    """Gear that carries a signal through, on an output with a normal."""
+    ports = scene.room.ports
+    gear = [gear.name for gear in scene.room.gear if gear.through and len(gear.ports) == 2]
+    ends = [(scene.room.port_at[normal.top], scene.room.port_at[normal.bottom]) for normal in scene.room.normals]
+    normalled = [ports[at].name for pair in ends for at in pair if at >= 0 and ports[at].kind.is_output]
+    return f"{scene.rng.choice(gear or ['no gear'])} on {scene.rng.choice(normalled or ['nothing'])}"
+
+
+def _several(scene: Scene) -> str:
+    parts = (_new_cord, lambda s: f"pull {s.cord_or_jack()}", lambda s: f"move {s.held()} > {s.free()}")
+    return "; ".join(scene.rng.choice(parts)(scene) for _ in range(scene.rng.randint(2, 3)))
+
+
 WRITERS: dict[str, Writer] = {
-    "plug": one_of(_new_cord, _new_cord, _new_cord, lambda s: s.free(), lambda s: f"{s.cord()} > {s.free()}"),
-    "unplug": lambda s: s.held(),
-    "pull": one_of(Scene.cord_or_jack, Scene.cord_or_jack, Scene.cord_or_jack, Scene.cord_or_jack, said("all")),
-    "move": lambda s: f"{s.held()} > {s.free()}",
-    "phantom": _switched,
-    "put": lambda s: f"{s.mic()} on {s.mic_line()}",
+    "plug": one_of(
+        *(_new_cord,) * 5,
+        _ranged,
+        _chain,
+        _several,
+        lambda s: s.free(),
+        lambda s: f"{s.cord()} > {s.free()}",
+        lambda s: f"{_some(lambda t: t.free(True))(s)} > {_some(lambda t: t.free(False))(s)}",
+    ),
+    "insert": _insert,
+    "unplug": _some(Scene.held),
+    "pull": one_of(*(_some(Scene.cord_or_jack),) * 4, said("all"), lambda s: s.cord().lstrip("#")),
+    "move": one_of(
+        lambda s: f"{s.held()} > {s.free()}",
+        lambda s: f"{s.port()} > {s.port()}",
+        lambda s: "{0}, {1} > {1}, {0}".format(s.held(), s.held()),
+    ),
+    "exchange": one_of(lambda s: f"{s.held()}, {s.held()}", lambda s: f"mics {s.mic_line()}, {s.mic_line()}"),
+    "label": one_of(lambda s: f"{s.port()} = {s.rng.choice(LABELS)}", lambda s: f"{s.port()} kick", said("")),
+    "find": Scene.anything,
+    "cords": said("", "", "", "now"),
+    "mics": said("", "", "", "now"),
+    "history": said("", "", "", "now"),
+    "quit": said("", "", "now"),
+    "phantom": one_of(_switched, _switched, lambda s: f"{s.mic_line()} on", lambda s: s.supply(), said("", "all off", "off")),
+    "put": lambda s: f"{s.mic()} on {_some(Scene.mic_line)(s)}",
     "clear": lambda s: s.rng.choice(s.sight.miked) if s.sight.miked and s.rng.random() < 0.9 else s.mic_line(),
     "undo": said("", "", "", "", "", "", "now"),
     "redo": said("", "", "", "", "", "", "now"),

@@ -69,7 +69,7 @@ cords:
   60: 0
 house patch:
   - Mix L > tape 1 in
-  - A13 > D5 > D8 with 60 cm
+  - A13 > D5 and D8 with 60 cm
 marks:
   full: white
 priors:
@@ -390,23 +390,23 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
     ),
     "house patch of one end": ("- Mix L > tape 1 in", "- Mix L", " - |Mix L", "a cord joins two names"),
     "house patch open end": ("- Mix L > tape 1 in", "- Mix L >", " |Mix L >", "a cord joins two names"),
-    "house patch past the row": ("- A13 >", "- A99 >", " |A99 > D5 > D8 ", "'A99' goes past row 'A'"),
+    "house patch past the row": ("- A13 >", "- A99 >", " |A99 > D5 and D8 ", "'A99' goes past row 'A'"),
     "house patch, jack twice": (
         "- A13 > D5",
         "- MR-C3 > D5",
-        " |MR-C3 > D5 > D",
+        " |MR-C3 > D5 and D",
         "jack MR-C3 holds a plug of a cord of line 68 already",
     ),
     "house patch, cord of 0 cm": (
         "with 60 cm",
         "with 0 cm",
-        " |A13 > D5 > D8 ",
+        " |A13 > D5 and D8 ",
         "a cord's length is from 0.1 cm to 1000 m, not 0 cm",
     ),
     "house patch, cord too long": (
         "with 60 cm",
         "with 1001 m",
-        " |A13 > D5 > D8 ",
+        " |A13 > D5 and D8 ",
         "a cord's length is from 0.1 cm to 1000 m, not 1001 m",
     ),
     "pin of an unknown kind": (

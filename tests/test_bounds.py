@@ -317,7 +317,7 @@ def test_digital_branch_at_a_tenth_and_a_quarter_of_a_wave(metres: float, severi
     session.enter("A1 > A2")
     assert session.patch.standing_warnings() == []
     session.enter("pull all")
-    session.enter("A1 > A2 > A4")
+    session.enter("A1 > A2 and A4")
     found = {(w.severity, w.rule) for w in session.patch.standing_warnings()}
     tie = {("note", "digital-tie")} if kind in ("mic line", "coax") else set()
     assert found == tie | ({(severity, "digital-branch")} if severity else set())

@@ -69,7 +69,7 @@ def test_only_what_stands_can_be_kept() -> None:
     assert "does not feed" in (session.enter("guard tallow 2 out > fennel 1 in").error or "")
     assert "no output" in (session.enter("guard L21 > L22").error or "")
     through = session.enter("guard hall 3 > desk 3 line").error or ""
-    assert "guard Hall 3 > Tallow 3 in; guard Tallow 3 out > Desk 3 line" in through
+    assert "guard Hall 3, Tallow 3 out > Tallow 3 in, Desk 3 line" in through
     assert session.enter("guard hall 3 > tallow 3 in ?").ok
     assert not session.get(GUARDED)
 

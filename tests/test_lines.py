@@ -129,9 +129,11 @@ def test_an_unknown_name_is_refused_with_the_nearest(session: Session) -> None:
 
 def test_what_is_near_is_of_what_was_asked_for(session: Session) -> None:
     """A point past its row: the row's last. A microphone that is not there: those of the locker."""
-    assert (session.enter("a1 > b99").error or "").endswith("points 1 to 48, not 99: did you mean 'B48'?")
-    assert (session.enter("b0 > a1").error or "").endswith("points 1 to 48, not 0: did you mean 'B1'?")
-    assert "did you mean 'ribbon' or" in (session.enter("put ribon on hall 3").error or "")
+    assert (session.enter("a1 > b99").error or "").endswith(
+        "points 1 to 48, not 99: did you mean 'B48'? Type 'a1 > B48'"
+    )
+    assert (session.enter("b0 > a1").error or "").endswith("points 1 to 48, not 0: did you mean 'B1'? Type 'B1 > a1'")
+    assert "Type 'put ribbon on hall 3'" in (session.enter("put ribon on hall 3").error or "")
     told = session.enter("put zzz on hall 3").error or ""
     assert all(f"'{mic.name}'" in told for mic in ROOM.mics[:2])
     assert "Hall" not in told

@@ -28,7 +28,7 @@ EVENING = (
     "pre 1 out > squash in",
     "b20 > a9 as #12 with 60 cm",
     "plug a11",
-    "a12 > b5 > b6",
+    "a12 > b5 and b6",
     "phantom pre 1 on",
     "put cond on booth 1",
     "note the voice sounds thin [red]",
@@ -117,7 +117,7 @@ def random_lines(rng: Random, room: Room, count: int) -> list[str]:
     lines = [port.name for port in room.ports if port.kind.is_mic_line] or ["A1"]
     forms = (
         lambda: f"{jack()} > {jack()}",
-        lambda: f"plug {jack()} > {jack()} > {jack()} with {rng.randint(30, 90)} cm",
+        lambda: f"plug {jack()} > {jack()} and {jack()} with {rng.randint(30, 90)} cm",
         lambda: f"plug {jack()} as #{rng.randint(1, 30)}",
         lambda: f"#{rng.randint(1, 5)} > {jack()}",
         lambda: f"unplug {jack()}",

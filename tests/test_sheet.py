@@ -56,7 +56,7 @@ def test_the_sheet_of_the_present_state() -> None:
         "keys l > monitor l with 60 cm",
         "guitar > pre 1 in as #7",
         "plug A22",
-        "A5 > B19 > B20",
+        "A5 > B19 and B20",
         "unplug B20",
         "phantom pre 3 on",
         "put condenser on booth 3",

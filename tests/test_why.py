@@ -195,7 +195,7 @@ def test_a_cure_that_touches_phantom_is_preceded_by_its_caution() -> None:
     for line in ("hall 5 > tallow 6 in", "phantom tallow 6 in on", "hall 5 > tallow 7 in"):
         session.enter(line)
     session.enter("pull #1")
-    session.enter("plug A5 > B6 > B7")
+    session.enter("plug A5 > B6 and B7")
     words = words_of(session.enter("why double-load"))
     caution = next(i for i, line in enumerate(words) if line.startswith("  caution:"))
     assert "half a minute" in words[caution]

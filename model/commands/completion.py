@@ -30,6 +30,9 @@ def complete(text: str, draft: Draft, most: int = MOST) -> list[Completion]:
     """
     if not text.strip() or text.rstrip().endswith("?"):
         return []
+    before, parted, part = text.rpartition(";")
+    if parted and command_of(text)[0].free_text is None:  # the last of several entries
+        return [one._replace(line=f"{before}; {one.line}") for one in complete(part.lstrip(), draft, most)]
     word, space, _ = text.partition(" ")
     found: list[Completion] = []
     if not space and not text.startswith("#"):
@@ -70,9 +73,9 @@ def _names_for(
 
 
 def _last_end(rest: str) -> tuple[str, str]:
-    """What is being typed after the last '>', and the text before it."""
-    done, sign, end = rest.rpartition(">")
-    return end.strip(), f"{done}{sign} " if sign else ""
+    """What is being typed after the last '>' or comma, and the text before it."""
+    at = max(rest.rfind(">"), rest.rfind(","))
+    return rest[at + 1 :].strip(), f"{rest[: at + 1]} " if at >= 0 else ""
 
 
 def _ends(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
@@ -80,7 +83,7 @@ def _ends(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
     end, done = _last_end(rest)
     if end.startswith("#") or (end and names.jack_by_address_or_none(end) is not None):
         return []
-    return _names_for(end, before + done, names, IN if done else OUT, False, most)
+    return _names_for(end, before + done, names, IN if ">" in done else OUT, False, most)
 
 
 def _held(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
@@ -108,7 +111,7 @@ def cord_words(names: Names, number: int) -> str:
 def _move(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
     names = draft.names
     end, done = _last_end(rest)
-    return _names_for(end, before + done, names, IN if done else "", not done, most)
+    return _names_for(end, before + done, names, IN if ">" in done else "", ">" not in done, most)
 
 
 def _supplies(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:

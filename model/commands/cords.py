@@ -235,4 +235,3 @@ def read_plug(text: str, names: Names) -> AtBay:
 def read_insert(text: str, names: Names) -> AtBay:
     """'GEAR on X'."""
     return Cords(text, names).read_insert().one()
-

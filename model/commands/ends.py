@@ -12,6 +12,7 @@ from model.commands.pairs import pair
 from model.commands.quotes import Quotes
 from model.commands.readings import Readings
 from model.language.names import IN, MAX_NAMED, OUT, Named, Names
+from model.room.wiring import Port
 from model.text.suggest import listed
 
 End = tuple[int, ...]  # the jacks that one end can be: several only where it comes up in several places
@@ -79,6 +80,28 @@ class Ends:
             except Refusal as refusal:
                 readings.refusals.append(refusal)
         return found
+
+    def port_lists(self, text: str, way: str, readings: Readings[Any]) -> list[tuple[Port, ...]]:
+        """All lists of ports that a text can be, as :meth:`sides` of jacks."""
+        found: list[tuple[Port, ...]] = []
+        here: Readings[Any] = Readings()
+        try:
+            sides = None if "," in text else pair(self.quotes.bare(text), self.names, way)
+            found += [tuple(each.port for each in sides if each.port is not None)] if sides is not None else []
+        except Refusal as refusal:
+            here.refusals.append(refusal)
+        for texts in self.forms(text, here):
+            try:
+                found.append(tuple(self.port(each, way) for each in texts))
+            except Refusal as refusal:
+                here.refusals.append(refusal)
+        if not found:
+            readings.refusals += here.refusals
+        return list(dict.fromkeys(ports for ports in found if len(set(ports)) == len(ports)))
+
+    def port(self, text: str, way: str) -> Port:
+        """The port that a name or a jack means."""
+        return self.names.port(self.quotes.bare(text), lambda port: port.kind.way == way, way)
 
     def other_way(self, side: Side) -> str:
         """Either way round: what a cord that stands at inputs alone is to meet is the output that feeds them."""

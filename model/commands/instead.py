@@ -176,7 +176,7 @@ def _of_session(text: str, draft: Draft) -> Iterator[str]:
     if word in ("recall", "compare") and not rest:
         from model.patches.shelf import HOUSE, SHELF  # not before a saved patch is asked for
 
-        for name in [*draft.get(SHELF).patches][::-1] + [HOUSE]:
+        for name in (*list(draft.get(SHELF).patches)[::-1], HOUSE):
             yield f"{word} {name}"
     if word == "why":
         severities = {alert.severity: alert.rule for alert in draft.patch.standing_warnings()[::-1]}

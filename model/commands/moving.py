@@ -66,10 +66,9 @@ class Moving:
             which = " or ".join(f"move {names.address(plug)} > {target}" for plug in cord.plugs)
             raise Ambiguous(f"the cord in {names.address(jack)} has three plugs: {which}", self.text, [which])
         way = "" if here is None else here.kind.way
-        by_way = {at: self._fits(target, at) for at in (OUT, IN)}
+        by_way = {at: self._fits(target, at) for at in (OUT, IN, "")}
         if not far:
-            there = self._to(jack, by_way[way] or self.ends.end(target, way, False), target)
-            return jack, there
+            return jack, self._to(jack, by_way[way] or self.ends.end(target, way, False), target)
         # a name to the left of '>' is an output, as in a new cord: its signal goes elsewhere now
         moves = []
         if way and by_way[_OTHER[way]]:
@@ -90,6 +89,8 @@ class Moving:
 
     def _fits(self, target: str, way: str) -> End:
         """The jacks of a target that goes one way; none where it does not."""
+        if not way:
+            return ()
         found = self.ends.end(target, way, False)
         ports = [self._port(jack) for jack in found]
         return found if all(port is not None and port.kind.way == way for port in ports) else ()
@@ -124,7 +125,9 @@ def all_moved(state: State, moves: list[tuple[int, int]]) -> Action:
         elif cord.ends == max(2, len(there)):
             enter.append(Plug(tuple(address[jack] for jack in there), number, cord.length_cm))
         else:
-            raise NotNow(f"cord {number} has a loose end beside those that move: plug it or pull it first", f"#{number}")
+            raise NotNow(
+                f"cord {number} has a loose end beside those that move: plug it or pull it first", f"#{number}"
+            )
     return together([*leave, *enter])
 
 
@@ -194,4 +197,3 @@ def _mics_exchanged(lines: list[Port | None], state: State, texts: list[str]) ->
     if mic == second:
         raise NotNow(f"a {mic} stands on both: nothing would change")
     return AtBay(together([Clear(one), Clear(other), Put(second, one), Put(mic, other)]))
-

@@ -12,6 +12,7 @@ from model.room.wiring import Port
 from model.text.suggest import listed
 
 Joint = tuple[Port, Port]
+RETURNED = ("send that a normal joins to its return", "sends that normals join to their returns")
 
 
 def _side_and_family(name: str) -> tuple[str, str]:
@@ -64,14 +65,25 @@ def gear_joints(text: str, names: Names) -> list[Joint]:
     room = names.room
     ports = _matched(text, names)
     among = {port.index for port in ports}
-    found = [(port, room.ports[out]) for port in ports if not port.kind.is_output for out in room.carried(port.index) if out in among]
-    return _one_or_pair(text, found, "pairs of an input and an output that its gear joins", lambda joint: f"{joint[0].name} and {joint[1].name}")
+    found = [
+        (port, room.ports[out])
+        for port in ports
+        if not port.kind.is_output
+        for out in room.carried(port.index)
+        if out in among
+    ]
+    return _one_or_pair(
+        text,
+        found,
+        ("input and output that its gear joins", "inputs with outputs that its gear joins"),
+        lambda joint: f"{joint[0].name} and {joint[1].name}",
+    )
 
 
 def insert_joints(text: str, names: Names, wanted: Callable[[str], str]) -> list[Joint]:
     """The output and the input that a normal joins among the ports of a name: a send and its return.
 
-    One output alone means the input of its own gear that it is normalled to. ``wanted`` writes the entry for one of several.
+    One output alone means the input that it is normalled to. ``wanted`` writes the entry for one of several.
     """
     room = names.room
     ports = _matched(text, names)
@@ -85,18 +97,18 @@ def insert_joints(text: str, names: Names, wanted: Callable[[str], str]) -> list
                 at = room.port_at[normal.bottom if normal.top == jack else normal.top]
                 if at < 0 or room.ports[at].kind.is_output or (port, room.ports[at]) in found:
                     continue
-                if at in among or (len(ports) == 1 and room.ports[at].gear == port.gear):
+                if at in among or len(ports) == 1:
                     found.append((port, room.ports[at]))
-    return _one_or_pair(text, found, "sends that a normal joins to their returns", lambda joint: wanted(joint[0].name))
+    return _one_or_pair(text, found, RETURNED, lambda joint: wanted(joint[0].name))
 
 
-def _one_or_pair(text: str, found: Sequence[Joint], what: str, word: Callable[[Joint], str]) -> list[Joint]:
+def _one_or_pair(text: str, found: Sequence[Joint], what: tuple[str, str], word: Callable[[Joint], str]) -> list[Joint]:
     if len(found) == 1:
         return list(found)
     if not found:
-        raise NotNow(f"'{text}' has no {what.replace('pairs of ', '').replace('sends', 'send').replace('their returns', 'its return')}", text)
+        raise NotNow(f"'{text}' has no {what[0]}", text)
     sides = [_side_and_family(joint[0].name) for joint in found]
     if len(found) == 2 and sides[0][1] == sides[1][1] and {sides[0][0], sides[1][0]} == {"l", "r"}:
         return sorted(found, key=lambda joint: _side_and_family(joint[0].name)[0])
     words = [word(joint) for joint in found]
-    raise Ambiguous(f"'{text}' has {len(found)} {what}: {listed(words, 'or', MAX_NAMED)}?", text, words)
+    raise Ambiguous(f"'{text}' has {len(found)} {what[1]}: {listed(words, 'or', MAX_NAMED)}?", text, words)

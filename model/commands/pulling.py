@@ -66,4 +66,3 @@ def read_pull(text: str, names: Names) -> AtBay:
     if text.strip().casefold() == "all":
         return AtBay(PullAll())
     return _of_list(text, names, lambda ends, jack, said: Pull(ends.held_cord(jack, said)))
-

@@ -149,4 +149,4 @@ def _no_command(text: str, names: Names) -> Malformed:
         return Malformed(f"'{word}' is no command: did you mean '{slips[0]}'?", text)
     if names.index.matching(text):
         return Malformed(f"say what to do with '{text}': put '>' after it, and where its cord goes", text)
-    return Malformed(f"'{text}' is no entry: 'bayhand help entries' lists them", text)
+    return Malformed(f"'{text}' is no entry that is known here", text)

@@ -40,7 +40,9 @@ class ShowPhantom(Asks):
         for port in named:
             if port.supply is None or not (self.ports or state.is_on(port.supply.switch)):
                 continue
-            lines = [p.name for at in sorted(outputs_feeding(state, port.index)) if (p := room.ports[at]).kind.is_mic_line]
+            lines = [
+                p.name for at in sorted(outputs_feeding(state, port.index)) if (p := room.ports[at]).kind.is_mic_line
+            ]
             on = state.is_on(port.supply.switch)
             found.append({"supply": port.name, "switch": port.supply.switch, "on": on, "lines": lines})
             on_line = f"; it is at {list_words(lines)}" if lines else "; no microphone line is at it"
@@ -65,7 +67,7 @@ def read_phantom(text: str, names: Names) -> AtBay | ShowPhantom:
         after = quotes.text[len(first) :].strip()
         readings.attempt(lambda: _switched(after, first == "on", ends))
     if len(words) == 1 and first in _WAYS:
-        raise Malformed(f"say whose phantom: phantom X {first}, or phantom all {first}", text)
+        raise Malformed("say whose phantom", text)
     readings.attempt(lambda: ShowPhantom(tuple(port.name for port in _supplies(quotes.text, ends))))
     return readings.one(text.strip())
 

@@ -19,8 +19,13 @@ BAY_COMMANDS: tuple[Command, ...] = (
         "plug",
         (
             Form("X > Y", "plug a cord from X to Y; a jack (A28) or a name (pre 4 out), either way round"),
-            Form("X 1-8 > Y 1-8", "eight cords as one step; a list (hall 2, 3, 7) and a pair's name (squash) are several too"),
-            Form("X > Y with 60 cm as #12", "the same, with the cord's length (cm, m, ft, in) and the number on its tag"),
+            Form(
+                "X 1-8 > Y 1-8",
+                "eight cords as one step; a list (hall 2, 3, 7) and a pair's name (squash) are several too",
+            ),
+            Form(
+                "X > Y with 60 cm as #12", "the same, with the cord's length (cm, m, ft, in) and the number on its tag"
+            ),
             Form("X > Y and Z", "a cord with three plugs"),
             Form("X > GEAR > Y", "a chain: a cord to the gear's input and one from its output"),
             Form("ENTRY; ENTRY", "several entries at the bay as one step: all of it or nothing, and one undo"),
@@ -41,7 +46,11 @@ BAY_COMMANDS: tuple[Command, ...] = (
     ),
     Command(
         "unplug",
-        (Form("unplug X, unplug #7", "take that one plug out; the cord's other plugs stay. By number: the whole cord"),),
+        (
+            Form(
+                "unplug X, unplug #7", "take that one plug out; the cord's other plugs stay. By number: the whole cord"
+            ),
+        ),
         "commands.pulling:read_unplug",
         "held jack",
         PLUGS_CAUTION,
@@ -77,7 +86,10 @@ BAY_COMMANDS: tuple[Command, ...] = (
     Command(
         "phantom",
         (
-            Form("phantom X on, phantom X off", "switch a supply, or a group that shares a switch; a microphone line's own"),
+            Form(
+                "phantom X on, phantom X off",
+                "switch a supply, or a group that shares a switch; a microphone line's own",
+            ),
             Form("phantom all off", "switch all that are on"),
             Form("phantom X, phantom", "what is on, and what it is at; nothing is switched"),
         ),

@@ -243,7 +243,7 @@ def read_compare(text: str, _names: Names) -> Entry:
     """'NAME', or 'NAME > NAME'."""
     ends = [end.strip() for end in text.split(">")]
     if not all(ends) or len(ends) > 2:
-        raise Malformed("say with which saved patch, or which two: compare tuesday, compare tuesday > house", text)
+        raise Malformed("say with which saved patch, or which two, with '>' between them", text)
     return Compare(*ends)
 
 
@@ -251,7 +251,7 @@ def read_recall(text: str, _names: Names) -> Entry:
     """A saved patch's name, or a file's."""
     text = text.strip()
     if not text:
-        raise Malformed("say which: recall tuesday, or a patch file: recall tuesday.yaml")
+        raise Malformed("say which saved patch, or which patch file")
     if normalized(text) == HOUSE:
         return Reset()
     if not normalized(text).endswith(FILE_ENDS):

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 
 # What could be read as more than a name: a list, a range, a pair, a cord's number, a word that parts an entry.
-_NEEDS_QUOTES = re.compile(r"[,;>#=]|\d\s*-\s*\d|^\d+$|(?:^|\s)(?:and|to|on|off|all|as|with|anyway)(?:\s|$)|\s\?$", re.I)
+_NEEDS_QUOTES = re.compile(
+    r"[,;>#=]|\d\s*-\s*\d|^\d+$|(?:^|\s)(?:and|to|on|off|all|as|with|anyway)(?:\s|$)|\s\?$", re.I
+)
 
 
 def written(name: str) -> str:

@@ -35,7 +35,7 @@ class Figures(Asks):
 def read_figures(text: str, names: Names) -> Figures:
     """'X': a jack, or what comes up at one. All jacks of a port, a tie line or a mult are on one net: any of them serves."""
     if not text.strip():
-        raise Malformed("say of what: figures A5")
+        raise Malformed("say of what: a name, a jack, a cord")
     target = read_target(text, names)
     if not target.jacks:
         raise NotNow(f"{target.name} comes up at no jack of the bay", text)

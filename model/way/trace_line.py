@@ -32,5 +32,5 @@ class ShowTrace(Asks):
 def read_trace(text: str, names: Names) -> ShowTrace:
     """'X': a jack, a name, or a cord."""
     if not text.strip():
-        raise Malformed("say what to trace: trace pre 4 out, trace A5, trace #7")
+        raise Malformed("say what to trace: a name, a jack, a cord")
     return ShowTrace(read_target(text, names).name)

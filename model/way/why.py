@@ -373,7 +373,7 @@ class Why(Asks):
 def read_why(text: str, names: Names) -> Why:
     """'X': a jack, a name, a cord, or a rule."""
     if not text.strip():
-        raise Malformed("say about what: why squash l in, why A5, why #7, why joined-outputs")
+        raise Malformed("say about what: a name, a jack, a cord, or the rule of a warning")
     rule = text.strip().casefold()
     if rule in RULES:
         return Why(rule)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from model.room.cord_length import LONGEST_CM, split_length
 from model.room.file.bay_tables import BayTables
 from model.room.file.gear import GearTables
@@ -17,6 +19,7 @@ from model.text.suggest import listed
 MARK_KEYS = frozenset((*NORMAL_KINDS, NO_NORMAL))
 PRIOR_KEYS = frozenset(("cord", "normal contact", "rear lead", "gear", "tie line", "mult", "microphone", "mic line"))
 MAX_CORDS = 1_000_000
+_AND = re.compile(r"\s+and\s+", re.IGNORECASE)
 
 
 def read_cords(reading: Reading, node: Node) -> dict[int, int] | None:
@@ -81,6 +84,12 @@ def read_house_patch(reading: Reading, node: Node, gear: GearTables, bays: BayTa
         if len(ends) < 2 or not all(ends):
             reading.error(mark, f"a cord joins two names such as 'Mix L > Squash L in', not {quoted(text.text)}")
             continue
+        if len(ends) > 2:
+            instead = f"{ends[0]} > {' and '.join(ends[1:])}"
+            reading.error(mark, f"a cord with several plugs is written {quoted(instead)}, not {quoted(text.text)}")
+            continue
+        if gear.port(ends[1]) is None:
+            ends = [ends[0], *(end.strip() for end in _AND.split(ends[1]))]
         sides = [_jacks(reading, end, mark, gear, bays, jacks_of) for end in ends]
         if not all(sides):
             continue
