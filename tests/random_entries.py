@@ -272,7 +272,9 @@ WRITERS: dict[str, Writer] = {
     "mics": said("", "", "", "now"),
     "history": said("", "", "", "now"),
     "quit": said("", "", "now"),
-    "phantom": one_of(_switched, _switched, lambda s: f"{s.mic_line()} on", lambda s: s.supply(), said("", "all off", "off")),
+    "phantom": one_of(
+        _switched, _switched, lambda s: f"{s.mic_line()} on", lambda s: s.supply(), said("", "all off", "off")
+    ),
     "put": lambda s: f"{s.mic()} on {_some(Scene.mic_line)(s)}",
     "clear": lambda s: s.rng.choice(s.sight.miked) if s.sight.miked and s.rng.random() < 0.9 else s.mic_line(),
     "undo": said("", "", "", "", "", "", "now"),

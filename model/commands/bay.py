@@ -7,16 +7,16 @@ from dataclasses import dataclass
 
 from model.bay import actions
 from model.bay.refusals import Malformed
-from model.commands.ends import Ends
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
 from model.entry.alone import nothing_after
 from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Acts, AtBay, Changes, Entry
 from model.entry.notes import NOTES
 from model.entry.session_state import Taken
+from model.language.ends import Ends
 from model.language.names import Names
+from model.language.quotes import Quotes
+from model.language.readings import Readings
 from model.live.told import said
 
 LONGEST_NOTE = 1000  # characters

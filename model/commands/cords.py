@@ -3,28 +3,26 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from itertools import combinations, product
+from collections.abc import Sequence
+from itertools import product
 from typing import NamedTuple
 
 from model.bay.actions import Action, Plug, PlugLooseEnd, together
 from model.bay.refusals import Malformed, NotNow
-from model.commands.ends import Ends, Side
-from model.commands.pairs import gear_joints, insert_joints
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
 from model.entry.entry import AtBay
+from model.language.ends import Ends, Side
 from model.language.nameindex import words_of
 from model.language.names import IN, OUT, Named, Names
+from model.language.pairs import gear_joints, insert_joints
+from model.language.quotes import Quotes
+from model.language.readings import Readings
+from model.language.signs import cuts, ends_of
 from model.room.cord_length import split_length
 from model.room.wiring import Port
 
 _TAG = re.compile(r"\s+as\s+#\s*(\d{1,7})(?:\s*-\s*#?(\d{1,7}))?$", re.IGNORECASE | re.ASCII)
-_SIGN = re.compile(r"\s*(?:->|>)\s*")
-_TO = re.compile(r"\s+to\s+", re.IGNORECASE)
 _AND = re.compile(r"\s+and\s+", re.IGNORECASE)
 _ON = re.compile(r"\s+on\s+", re.IGNORECASE)
-_MOST_CUTS = 4  # words such as 'to' that may part an entry, or may belong to a name
 
 
 class Tail(NamedTuple):
@@ -63,37 +61,6 @@ def split_tail(text: str, feet: bool = False) -> tuple[str, Tail]:
             if not 0 <= last - first < 1000:
                 raise Malformed(f"the numbers run from a lower to a higher one, not from {first} to {last}", text)
             text, numbers = text[: tag.start()], tuple(range(first, last + 1))
-
-
-def cuts(text: str, pattern: re.Pattern[str]) -> Iterator[list[str]]:
-    """The ways to part a text at some of the words that may part it, the most parts first."""
-    at = [found.span() for found in pattern.finditer(text)]
-    for count in range(len(at), -1, -1):
-        if len(at) > _MOST_CUTS and 0 < count < len(at):
-            continue
-        for chosen in combinations(at, count):
-            parts, begin = [], 0
-            for start, end in chosen:
-                parts.append(text[begin:start])
-                begin = end
-            yield [*parts, text[begin:]]
-
-
-def ends_of(text: str) -> Iterator[list[str]]:
-    """The ends of a cord: signs part it, or where there is none the word 'to'."""
-    if _SIGN.search(text):
-        yield [part.strip() for part in _SIGN.split(text)]
-    else:
-        yield from ([part.strip() for part in parts] for parts in cuts(text, _TO))
-
-
-def has_sign(text: str) -> bool:
-    """Whether a text can be a cord without its command: something stands between its ends.
-
-    >>> has_sign("hall 1 -> tallow 1"), has_sign("hall 1 tallow 1")
-    (True, False)
-    """
-    return bool(_SIGN.search(text) or _TO.search(text))
 
 
 class Cords:

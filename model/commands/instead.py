@@ -12,6 +12,7 @@ from model.language.names import IN, OUT, Names
 from model.text.written import written
 
 _MOST_WORDS = 10
+_SEVERITY = re.compile(r"why (?:note|warning|danger)s?", re.IGNORECASE)  # of which none stands
 
 # What is typed by instinct, and what says it here. A group of the pattern stands as \1 or \g<name> in what is written.
 SAID_ELSEWISE: tuple[tuple[str, str], ...] = (
@@ -65,7 +66,7 @@ def instead(text: str, refusal: Refusal, draft: Draft) -> Iterator[str]:
         yield from special(text, names)
     yield from _of_session(text, draft)
     yield from _two_names(text, first, rest)
-    if not said_elsewise:
+    if not said_elsewise and not _SEVERITY.fullmatch(text):
         yield from _by_candidates(text, refusal, names)
     if first.casefold() not in WORDS and names.index.matching(text):
         yield f"find {text}"
@@ -125,7 +126,7 @@ def _free_parts(text: str, names: Names) -> Iterator[str]:
     """'pull hall 1-8' where some are empty: those that are not."""
     word, _, rest = text.partition(" ")
     if word.casefold() in ("pull", "unplug", "remove") and rest:
-        from model.commands.lists import forms
+        from model.language.lists import forms
 
         try:
             texts = forms(rest)[-1]

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from model.bay.refusals import Malformed, NotNow
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
 from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Asks, Changes
 from model.entry.labels import LABELS
 from model.language.nameindex import words_of
 from model.language.names import OUT, Names, shadowed
+from model.language.quotes import Quotes
+from model.language.readings import Readings
 from model.live.told import said
 from model.text.written import written
 

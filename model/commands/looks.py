@@ -6,14 +6,15 @@ from dataclasses import dataclass
 
 from model.bay.actions import length_words
 from model.bay.refusals import Malformed, NotNow, UnknownName
-from model.commands.command import nothing_after
+from model.entry.alone import nothing_after
 from model.entry.answer import Answer, Effect
 from model.entry.draft import Draft
 from model.entry.entry import Asks
+from model.language.nameindex import words_of
 from model.language.names import Names
 from model.language.targets import jack_words
 from model.live.told import said
-from model.room.wiring import Room
+from model.room.wiring import Bay, Room
 from model.signal.flow import follow, inputs_fed_by
 from model.text.written import written
 
@@ -77,11 +78,21 @@ def read_find(text: str, names: Names) -> Find:
         return Find(bare, tuple(names.address(jack) for line in lines for jack in room.jacks_of_port[line]))
     if mics:
         raise NotNow(f"the {' and the '.join(sorted(mics))} stands on no line", text)
-    bays = [bay for bay in room.bays if bay.name.casefold().startswith(bare.casefold())]
-    if len(bays) == 1:
-        first = [room.jacks[room.rows[row].first].address for row in bays[0].rows]
-        return Find(bays[0].name, tuple(first[:1]))
+    bay = _bay(bare, room)
+    if bay is not None:
+        return Find(written(bay.name), tuple(room.jacks[room.rows[row].first].address for row in bay.rows[:1]))
     raise UnknownName(f"the room has nothing called '{text}'", text)
+
+
+def _bay(text: str, room: Room) -> Bay | None:
+    """The bay of which each word of a text begins a word of its own; None where it is none, or several."""
+    typed = words_of(text)
+    found = [
+        bay
+        for bay in room.bays
+        if typed and all(any(known.startswith(word) for known in words_of(bay.name)) for word in typed)
+    ]
+    return found[0] if len(found) == 1 else None
 
 
 @dataclass(frozen=True, slots=True)

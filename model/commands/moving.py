@@ -7,12 +7,12 @@ from itertools import product
 from model.bay.actions import Action, Clear, Move, Plug, PlugLooseEnd, Put, Unplug, together
 from model.bay.refusals import Ambiguous, Malformed, NotNow
 from model.bay.state import State
-from model.commands.cords import ends_of
-from model.commands.ends import End, Ends
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
 from model.entry.entry import AtBay
+from model.language.ends import End, Ends
 from model.language.names import IN, OUT, Names
+from model.language.quotes import Quotes
+from model.language.readings import Readings
+from model.language.signs import ends_of
 from model.room.wiring import Port
 
 _OTHER = {OUT: IN, IN: OUT}

@@ -7,11 +7,11 @@ from collections.abc import Callable
 
 from model.bay.actions import Action, Pull, PullAll, Unplug, together
 from model.bay.refusals import NotNow
-from model.commands.ends import Ends
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
 from model.entry.entry import AtBay
+from model.language.ends import Ends
 from model.language.names import Names
+from model.language.quotes import Quotes
+from model.language.readings import Readings
 
 _NUMBERS = re.compile(r"#?\s*\d+(?:\s*-\s*\d+)?(?:\s*,\s*#?\s*\d+(?:\s*-\s*\d+)?)*", re.ASCII)
 

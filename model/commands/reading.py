@@ -10,13 +10,13 @@ from model.bay.actions import Action, singles, together
 from model.bay.edits import state_after
 from model.bay.refusals import Malformed
 from model.commands.command import Command
-from model.commands.cords import has_sign
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
 from model.commands.table import COMMANDS, WORDS
 from model.entry.entry import AtBay, Entry
 from model.entry.guarded import ANYWAY
 from model.language.names import Names
+from model.language.quotes import Quotes
+from model.language.readings import Readings
+from model.language.signs import has_sign
 
 MAX_CHARACTERS = 6000  # the widest step writes itself in less
 MAX_ACTIONS = 200  # of one step

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 
 from model.bay.actions import Action, Phantom, together
 from model.bay.refusals import Ambiguous, Malformed, NotNow
-from model.commands.ends import Ends
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
 from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Asks, AtBay
+from model.language.ends import Ends
 from model.language.names import Names
+from model.language.quotes import Quotes
+from model.language.readings import Readings
 from model.live.told import said
 from model.room.wiring import Port
 from model.signal.flow import inputs_fed_by, outputs_feeding

@@ -1,1 +1,1 @@
-"""The typed line: names, commands, completion."""
+"""What is typed: names, lists of them, what parts an entry, and all that it can be read as."""

@@ -9,15 +9,15 @@ from typing import Any
 
 from model.bay.refusals import Malformed, NotNow
 from model.bay.state import State
-from model.commands.cords import ends_of
-from model.commands.ends import Ends
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
 from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Asks, Changes
 from model.entry.guarded import GUARDED
+from model.language.ends import Ends
 from model.language.names import IN, OUT, Names
+from model.language.quotes import Quotes
+from model.language.readings import Readings
+from model.language.signs import ends_of
 from model.live.change import Connection
 from model.live.told import Told, said
 from model.room.wiring import Port, Room

@@ -7,11 +7,11 @@ from itertools import product
 from typing import Any
 
 from model.bay.refusals import Ambiguous, NotNow, Refusal
-from model.commands.lists import Texts, forms
-from model.commands.pairs import pair
-from model.commands.quotes import Quotes
-from model.commands.readings import Readings
+from model.language.lists import Texts, forms
 from model.language.names import IN, MAX_NAMED, OUT, Named, Names
+from model.language.pairs import pair
+from model.language.quotes import Quotes
+from model.language.readings import Readings
 from model.room.wiring import Port
 from model.text.suggest import listed
 
