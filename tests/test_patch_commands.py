@@ -82,7 +82,7 @@ def test_names_with_spaces_survive() -> None:
 def test_a_name_is_not_used_twice_nor_forgotten_by_mistake() -> None:
     at = session("save one")
     assert "'forget one' first" in refused(at, "save ONE")
-    assert refused(at, "forget on") == "no patch is saved as 'on': did you mean 'one'? Type 'forget one'"
+    assert refused(at, "forget on") == "no patch is saved as 'on': did you mean 'one'?"
     did(at, "forget One")
     did(at, "save one")
 

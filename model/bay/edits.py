@@ -13,6 +13,7 @@ from model.room.wiring import Port
 from model.text.listing import list_words
 
 HIGHEST_CORD_NUMBER = 99_999
+SPLIT_BY_MULT = ("mic", "line", "instrument")  # families of ports of which one output can feed several inputs
 
 
 class Step:
@@ -64,7 +65,8 @@ class Step:
         words = f"{room.jacks[jack].address} already holds a plug of cord {holder}"
         if others:
             words += f", which goes to {list_words(others)}"
-        if mult is None:
+        at = room.port_at[jack]
+        if at >= 0 and room.ports[at].kind.is_output and room.ports[at].kind.family in SPLIT_BY_MULT:
             place = room.place_of(jack)
             free = (m for m in room.mults if room.place_of(m.jacks[0]) == place)
             split = next((m for m in free if not any(other in plugs for other in m.jacks)), None)

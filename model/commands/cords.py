@@ -18,9 +18,10 @@ from model.language.quotes import Quotes
 from model.language.readings import Readings
 from model.language.signs import cuts, ends_of
 from model.room.cord_length import split_length
-from model.room.wiring import Port
+from model.room.wiring import Port, Room
 
 _TAG = re.compile(r"\s+as\s+#\s*(\d{1,7})(?:\s*-\s*#?(\d{1,7}))?$", re.IGNORECASE | re.ASCII)
+_FEET = re.compile(r"(?:ft|in)$", re.IGNORECASE)
 _AND = re.compile(r"\s+and\s+", re.IGNORECASE)
 _ON = re.compile(r"\s+on\s+", re.IGNORECASE)
 
@@ -40,13 +41,13 @@ class Tail(NamedTuple):
         return self.numbers[at]
 
 
-def split_tail(text: str, feet: bool = False) -> tuple[str, Tail]:
+def split_tail(text: str, room: Room) -> tuple[str, Tail]:
     """An entry without what it says of its cords at the end, in either order."""
     length: float | None = None
     numbers: tuple[int, ...] = ()
     while True:
         try:
-            shorter, found = split_length(text, feet)
+            shorter, found = split_length(text, room.feet)
         except ValueError as why:
             raise Malformed(str(why), text) from None
         tag = None if found is not None else _TAG.search(text)
@@ -55,12 +56,19 @@ def split_tail(text: str, feet: bool = False) -> tuple[str, Tail]:
         if (length is not None) if found is not None else bool(numbers):
             raise Malformed(f"a cord has one {'length' if found is not None else 'number'}, and two are given", text)
         if found is not None:
-            text, length = shorter, found
+            text, length = shorter, _of_stock(found, text, room)
         elif tag is not None:
             first, last = int(tag[1]), int(tag[2] or tag[1])
             if not 0 <= last - first < 1000:
                 raise Malformed(f"the numbers run from a lower to a higher one, not from {first} to {last}", text)
             text, numbers = text[: tag.start()], tuple(range(first, last + 1))
+
+
+def _of_stock(length: float, text: str, room: Room) -> float:
+    """A length in feet or inches as the room's stock has it: 24 in are the cords of 60 cm."""
+    if not _FEET.search(text):
+        return length
+    return next((float(stock) for stock in room.cords or () if abs(stock - length) <= 1), length)
 
 
 class Cords:
@@ -79,7 +87,7 @@ class Cords:
 
     def read(self) -> Cords:
         """'X > Y' and all that it may be."""
-        body, tail = split_tail(self.quotes.text)
+        body, tail = split_tail(self.quotes.text, self.names.room)
         for ends in ends_of(body):
             if "" in ends:
                 missing = "a jack or a name is missing" if len(ends) == 1 else "a name is missing beside '>'"
@@ -97,7 +105,7 @@ class Cords:
 
     def read_insert(self) -> Cords:
         """'G on X'."""
-        body, tail = split_tail(self.quotes.text)
+        body, tail = split_tail(self.quotes.text, self.names.room)
         found = False
         for parts in cuts(body, _ON):
             if len(parts) == 2:

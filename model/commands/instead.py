@@ -40,7 +40,7 @@ SAID_ELSEWISE: tuple[tuple[str, str], ...] = (
     (r"(?:next|done \d+|done all|tick)", "done"),
     (r"back", "undo"),
     (r":q!?|:quit|:wq?|bye|leave the program", "quit"),
-    (r"(hold .+)", r"\1 because it stays"),
+    (r"(hold \S+)(?: because)?", r"\1 because it stays"),
     (r"skip", "skip because it is not needed"),
 )
 _TABLE = tuple((re.compile(pattern, re.IGNORECASE), instead) for pattern, instead in SAID_ELSEWISE)
@@ -62,13 +62,22 @@ def instead(text: str, refusal: Refusal, draft: Draft) -> Iterator[str]:
     if first.casefold() not in WORDS:
         yield f"put {text}"
         yield f"insert {text}"
-    for special in (_mic_as_source, _mult, _cleared_all, _free_parts, _slashes, _of_microphone, _over_tie_lines):
+    for special in (
+        _mic_as_source,
+        _three_plugs,
+        _mult,
+        _cleared_all,
+        _free_parts,
+        _slashes,
+        _of_microphone,
+        _over_tie_lines,
+    ):
         yield from special(text, names)
     yield from _of_session(text, draft)
     yield from _two_names(text, first, rest)
-    if not said_elsewise and not _SEVERITY.fullmatch(text):
+    if not said_elsewise and not _SEVERITY.fullmatch(text) and first.casefold() != "forget":
         yield from _by_candidates(text, refusal, names)
-    if first.casefold() not in WORDS and names.index.matching(text):
+    if first.casefold() not in WORDS and names.means_something(text):
         yield f"find {text}"
 
 
@@ -105,6 +114,13 @@ def _mic_as_source(text: str, names: Names) -> Iterator[str]:
     source, sign, line = text.partition(">")
     if sign and names.mics.matching(source.strip()):
         yield f"put {source.strip()} on {line.strip()}"
+
+
+def _three_plugs(text: str, _names: Names) -> Iterator[str]:
+    """'X > Y > Z' that is no chain: a cord of three plugs."""
+    ends = [end.strip() for end in text.split(">")]
+    if len(ends) > 2:
+        yield f"{ends[0]} > {' and '.join(ends[1:])}"
 
 
 def _mult(text: str, names: Names) -> Iterator[str]:
@@ -179,6 +195,8 @@ def _of_session(text: str, draft: Draft) -> Iterator[str]:
 
         for name in (*list(draft.get(SHELF).patches)[::-1], HOUSE):
             yield f"{word} {name}"
+    if word == "why" and rest:
+        yield from (f"why {alert.rule}" for alert in draft.patch.standing_warnings() if rest in alert.rule)
     if word == "why":
         severities = {alert.severity: alert.rule for alert in draft.patch.standing_warnings()[::-1]}
         for severity, rule in [*severities.items()][::-1]:

@@ -147,6 +147,6 @@ def _no_command(text: str, names: Names) -> Malformed:
     slips = difflib.get_close_matches(word, [known for known in WORDS if known[0] == word[0]], 1, ALIKE)
     if slips:
         return Malformed(f"'{word}' is no command: did you mean '{slips[0]}'?", text)
-    if names.index.matching(text):
+    if names.means_something(text):
         return Malformed(f"say what to do with '{text}': put '>' after it, and where its cord goes", text)
     return Malformed(f"'{text}' is no entry that is known here", text)

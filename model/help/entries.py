@@ -66,8 +66,18 @@ def topic() -> Topic:
                     "A jack's address (`A28`) always serves.",
                     "What fits several things is refused with them all; what fits nothing, with the nearest names. "
                     "Nothing is guessed.",
-                    "An entry whose first word is no command plugs a cord. Where a name begins with a command's word, put "
-                    "`plug` before it.",
+                    "An entry whose first word is no command plugs a cord.",
+                    "Several at once: `hall 1-8 > tallow 1-8`, `hall 2, 3, 7 > rec 1-3`, `mix send l, r > rec 1, 2`; a "
+                    "number, a range, L or R goes on from the name before it. Both sides count alike. A name that fits one "
+                    "L and one R means the pair. A list is at most 96 names.",
+                    "`;` parts entries at the bay on one line; each is read as the bay stands after the one before. Lists, "
+                    "chains and `;` are one step: one preview, all or nothing, one undo, and the cautions of every moment.",
+                    "A bare number where a cord can stand is that cord: `pull 8`, `why 8`.",
+                    "By names, `move X > Y` means that X goes to Y from now on: the plug at the far end moves. An address is "
+                    "that very plug.",
+                    "What can be read in several ways is refused with each. A name in double quotes is a name and nothing "
+                    'else: `"Cue 1-2" > rec 1`.',
+                    "A refusal tells an entry that would be done instead, where one is found.",
                     "With ` ?` at its end an entry only asks: it says what would happen, and changes nothing.",
                     "A cord takes the lowest free number: the number on its tag. With one plug in it joins nothing and "
                     "still breaks normals.",

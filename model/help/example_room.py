@@ -52,6 +52,8 @@ house patch:
   - Tape 1 in > Squash out with 60 cm
 marks:                        # the room's own marks on its panels
   full: white
+units: metres                 # or feet: a cord with 2 ft
+
 accepted:                     # findings of check that are meant to be
   - {at: B11, finding: tie-in-one-place, because: its racks stand apart}
 priors:                       # the likelier at fault, the higher

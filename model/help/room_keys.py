@@ -45,6 +45,7 @@ TOP = KeyTable(
         "cords": "a table: a length in cm, and how many cords of it the room owns",
         "house patch": "a list of cords that belong in the room at rest: `Mix L > Squash L in with 60 cm`",
         "accepted": "a list of findings of `check` that are meant to be",
+        "units": "`feet`: a cord's length is typed with its unit, such as `with 2 ft` or `with 24 in`; else `metres`",
         "marks": "a table: a kind of normal, and the room's own mark for it on the panel",
         "priors": "a table: what can be at fault, and how likely it is against the others",
     },

@@ -269,6 +269,10 @@ class Names:
                 raise Ambiguous(f"'{text}' fits {len(names)} names: {listed(names, 'or', MAX_NAMED)}?", text, names)
         raise UnknownName(f"{where} has nothing called '{text}'", text)
 
+    def means_something(self, text: str) -> bool:
+        """Whether a text is a jack's address or meets a name."""
+        return self.jack_by_address_or_none(text) is not None or bool(self.index.matching(text))
+
     def nearest(self, text: str) -> list[str]:
         """Names that an unknown one might have meant."""
         return self.index.nearest(text)

@@ -204,6 +204,7 @@ class Room:
     marks: Mapping[str, str] = field(default_factory=dict)  # kind of normal: the room's own mark
     priors: Mapping[str, float] = field(default_factory=dict)  # cause of a fault: how likely, to any one scale
     accepted: tuple[Accepted, ...] = ()  # findings of `check` that are meant to be
+    feet: bool = False  # lengths of cords are in feet: one that is typed states its unit
     jack_texts: Mapping[int, JackText] = field(default_factory=dict)  # by jack; jacks without any are not in it
 
     @cached_property

@@ -41,8 +41,10 @@ TOP_KEYS = frozenset(
         "marks",
         "priors",
         "accepted",
+        "units",
     )
 )
+METRES, FEET = UNITS = ("metres", "feet")  # in which lengths of cords are typed
 
 
 def read_room(path: str | os.PathLike[str]) -> Room:
@@ -101,6 +103,9 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
     marks = read_marks(reading, section("marks"))
     priors = read_priors(reading, section("priors"))
     accepted = read_accepted(reading, section("accepted"), gear, bays)
+    units = reading.text(section("units"), "the units", "'units'") if "units" in root.marks else None
+    if units is not None and units.text not in UNITS:
+        reading.error(units.mark, f"'units' are {' or '.join(UNITS)}, not {quoted(units.text)}")
     check_names(reading, gear, bays.row_named)
     if name is None or reading.errors:
         return None
@@ -121,6 +126,7 @@ def _read(reading: Reading, tree: Tree) -> Room | None:
         priors=priors,
         accepted=accepted,
         jack_texts=bays.texts,
+        feet=units is not None and units.text == FEET,
     )
 
 
