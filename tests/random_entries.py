@@ -31,6 +31,7 @@ OFTEN = {
 
 # What people type one after another; 'anyway' stands after the command's word.
 STORIES: tuple[tuple[str, ...], ...] = (
+    ("plug", "plug", "exchange", "exchange", "move", "undo", "save", "forget"),
     ("plug", "guard", "pull anyway", "undo", "plug"),
     ("plug", "guard", "pull", "undo", "undo anyway", "redo"),
     ("plug", "guard", "plug anyway", "undo", "redo anyway", "unguard"),
@@ -242,6 +243,14 @@ def _insert(scene: Scene) -> str:
     return f"{scene.rng.choice(gear or ['no gear'])} on {scene.rng.choice(normalled or ['nothing'])}"
 
 
+def _two_cords(scene: Scene) -> str:
+    """A plug of one cord and a plug of another."""
+    cords = list(scene.sight.cords.values())
+    if len(cords) < 2:
+        return f"{scene.held()}, {scene.held()}"
+    return ", ".join(scene.rng.choice(cord) for cord in scene.rng.sample(cords, 2))
+
+
 def _several(scene: Scene) -> str:
     parts = (_new_cord, lambda s: f"pull {s.cord_or_jack()}", lambda s: f"move {s.held()} > {s.free()}")
     return "; ".join(scene.rng.choice(parts)(scene) for _ in range(scene.rng.randint(2, 3)))
@@ -265,13 +274,12 @@ WRITERS: dict[str, Writer] = {
         lambda s: f"{s.port()} > {s.port()}",
         lambda s: "{0}, {1} > {1}, {0}".format(s.held(), s.held()),
     ),
-    "exchange": one_of(lambda s: f"{s.held()}, {s.held()}", lambda s: f"mics {s.mic_line()}, {s.mic_line()}"),
+    "exchange": one_of(_two_cords, _two_cords, lambda s: f"mics {s.mic_line()}, {s.mic_line()}"),
     "label": one_of(lambda s: f"{s.port()} = {s.rng.choice(LABELS)}", lambda s: f"{s.port()} kick", said("")),
     "find": Scene.anything,
     "cords": said("", "", "", "now"),
     "mics": said("", "", "", "now"),
     "history": said("", "", "", "now"),
-    "quit": said("", "", "now"),
     "phantom": one_of(
         _switched, _switched, lambda s: f"{s.mic_line()} on", lambda s: s.supply(), said("", "all off", "off")
     ),

@@ -15,6 +15,7 @@ import pytest
 from model.commands.table import WORDS
 from model.room.file import read_room
 from model.session import Session
+from tui.screen.keys import WORDS as KEYS
 
 ROOM = read_room(Path(__file__).parent.parent / "rooms" / "kelpfield.yaml")
 
@@ -170,7 +171,7 @@ WORK_LIST = Evening(
     {},
     {"next": "done", "skip": "skip because it is not needed", "back": "undo"},
 )
-PROGRAM = Evening(("hall 1 > brindle 1",), {"exit": "quit", "q": "quit", "quit": "quit", "u": "undo"}, {":q": "quit"})
+PROGRAM = Evening(("hall 1 > brindle 1",), {"u": "undo"}, {"undo 3": "undo"})
 EVENINGS = {
     "cords": CORDS,
     "pulling": PULLING,
@@ -226,6 +227,12 @@ def test_what_is_done_elsewhere_is_refused_with_where(typed: str) -> None:
     error = Session(ROOM).enter(typed).error or ""
     assert error.startswith(f"'{typed}' is no entry at the bay: ")
     assert "bayhand " in error and "did you mean" not in error
+
+
+@pytest.mark.parametrize("typed", ["quit", "exit", "q", ":q"])
+def test_what_leaves_the_program_is_a_word_of_the_screen(typed: str) -> None:
+    assert (KEYS.get(typed) == "screen.leave") == (typed != ":q")
+    assert "'quit' on the screen" in (Session(ROOM).enter(typed).error or "")
 
 
 def test_an_occupied_jack_says_where_its_cord_goes_and_what_would_split_it() -> None:

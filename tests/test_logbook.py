@@ -214,7 +214,9 @@ def test_of_two_that_collide_one_wins_and_the_other_is_told_why(tmp_path: Path) 
     anna, ben = open_at(tmp_path, "anna"), open_at(tmp_path, "ben")
     do(anna, "pre 1 out > squash in")
     outcome = ben.enter("pre 2 out > squash in")  # ben's screen has not caught up yet
-    assert outcome.error == "B19 already holds a plug of cord 1 (just now, anna: pre 1 out > squash in)"
+    assert (
+        outcome.error == "B19 already holds a plug of cord 1, which goes to A5 (just now, anna: pre 1 out > squash in)"
+    )
     assert [heard.words for heard in ben.catch_up()] == ["anna: pre 1 out > squash in"]
     assert all_of(anna.session) == all_of(ben.session)
 

@@ -39,7 +39,6 @@ SAID_ELSEWISE: tuple[tuple[str, str], ...] = (
     (r"diff (.+)", r"compare \1"),
     (r"(?:next|done \d+|done all|tick)", "done"),
     (r"back", "undo"),
-    (r":q!?|:quit|:wq?|bye|leave the program", "quit"),
     (r"(hold \S+)(?: because)?", r"\1 because it stays"),
     (r"skip", "skip because it is not needed"),
 )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from model.bay.actions import length_words
 from model.bay.refusals import Malformed, NotNow, UnknownName
 from model.entry.alone import nothing_after
-from model.entry.answer import Answer, Effect
+from model.entry.answer import Answer
 from model.entry.draft import Draft
 from model.entry.entry import Asks
 from model.language.nameindex import words_of
@@ -177,19 +177,6 @@ class ShowHistory(Asks):
         return Answer(said=said(*words or ["no step was taken"]), extra={"history": [step.entry for step in steps]})
 
 
-@dataclass(frozen=True, slots=True)
-class Quit(Asks):
-    """The end of the program, which the screen carries out."""
-
-    def __str__(self) -> str:
-        return "quit"
-
-    def run(self, draft: Draft) -> Answer:
-        """Say so."""
-        return Answer(said=said("leaves the program; nothing is lost"), effects=(Effect("quit"),))
-
-
-read_quit = nothing_after("quit", Quit())
 read_cords = nothing_after("cords", ShowCords())
 read_mics = nothing_after("mics", ShowMics())
 read_history = nothing_after("history", ShowHistory())

@@ -23,6 +23,7 @@ MAX_ACTIONS = 200  # of one step
 ALIKE = 0.75  # of a word and a command's: so alike that one was probably meant for the other
 # What is asked of the program and is done elsewhere.
 ELSEWHERE = {
+    **dict.fromkeys(("quit", "exit", "q", ":q", ":quit"), "F10 leaves the program, and so does 'quit' on the screen"),
     "sheet": "'bayhand sheet ROOM' writes the sheet",
     "print": "'bayhand sheet ROOM' writes the sheet, to be printed",
     "export": "'bayhand sheet ROOM --as yaml' writes the patch",

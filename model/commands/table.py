@@ -130,7 +130,6 @@ BAY_COMMANDS: tuple[Command, ...] = (
     Command("history", (Form("history", "the latest steps, which undo takes back"),), "commands.looks:read_history"),
     Command("undo", (Form("undo", "take the last step back"),), "commands.bay:read_undo", also=("u",)),
     Command("redo", (Form("redo", "do it again"),), "commands.bay:read_redo"),
-    Command("quit", (Form("quit", "leave the program"),), "commands.looks:read_quit", also=("q", "exit")),
     Command("note", (Form("note TEXT", "goes into the record"),), "commands.bay:read_note", free_text=r"\S"),
     Command(
         "figures",
