@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any, NamedTuple
 
+from model.commands.repeats import carried_out
 from model.live.told import MADE, SAID, Told, told
 from model.session import Outcome, Session
 from model.text.listing import counted
@@ -28,12 +29,16 @@ def is_comment(line: str) -> bool:
 
 
 def play(session: Session, lines: Iterable[str]) -> Iterator[Played]:
-    """Play a script's lines. A refused line changes nothing, and the lines after it are played all the same."""
+    """Play a script's lines. A refused line changes nothing, and the lines after it are played all the same.
+
+    A repetition, such as 'undo 3', is several entries of one line.
+    """
     for number, line in enumerate(lines, start=1):
         if number == 1:
             line = line.removeprefix("\ufeff")  # the mark with which some editors begin a file
         if not is_comment(line):
-            yield Played(number, session.enter(line.rstrip("\r\n")))
+            for outcome in carried_out(line.rstrip("\r\n"), session.enter, session.preview):
+                yield Played(number, outcome)
 
 
 def play_house(session: Session) -> Iterator[Played]:

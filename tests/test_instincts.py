@@ -13,6 +13,7 @@ from typing import NamedTuple
 import pytest
 
 from model.commands.table import WORDS
+from model.rehearse import play
 from model.room.file import read_room
 from model.session import Session
 from tui.screen.keys import WORDS as KEYS
@@ -171,7 +172,7 @@ WORK_LIST = Evening(
     {},
     {"next": "done", "skip": "skip because it is not needed", "back": "undo"},
 )
-PROGRAM = Evening(("hall 1 > brindle 1",), {"u": "undo"}, {"undo 3": "undo"})
+PROGRAM = Evening(("hall 1 > brindle 1",), {"u": "undo"}, {})
 EVENINGS = {
     "cords": CORDS,
     "pulling": PULLING,
@@ -247,6 +248,24 @@ def test_an_occupied_jack_says_where_its_cord_goes_and_what_would_split_it() -> 
 def test_counts_that_differ_are_refused_with_both() -> None:
     error = Session(ROOM).enter("hall 1-8 > brindle 1-7").error or ""
     assert "'hall 1-8' is 8 and 'brindle 1-7' is 7" in error
+
+
+def test_repetitions_are_entries_one_by_one() -> None:
+    at = session("pulling")
+    assert [played.outcome.typed for played in play(at, ["undo 2", "redo 3"])] == [
+        "undo",
+        "undo",
+        "redo",
+        "redo",
+        "redo",
+    ]
+    assert len(at.patch.state.cords) == 3  # the third 'redo' was refused, and nothing after it is tried
+    at = session("work list")
+    played = [each.outcome for each in play(at, ["done all"])]
+    assert played[0].ok
+    assert all(outcome.ok and not outcome.change.cautions for outcome in played[1:])
+    ahead = at.preview("done")
+    assert not ahead.ok or ahead.change.cautions  # it halts before a caution, and where nothing is left
 
 
 def test_a_label_serves_in_entries() -> None:

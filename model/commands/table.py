@@ -128,7 +128,15 @@ BAY_COMMANDS: tuple[Command, ...] = (
         "commands.looks:read_mics",
     ),
     Command("history", (Form("history", "the latest steps, which undo takes back"),), "commands.looks:read_history"),
-    Command("undo", (Form("undo", "take the last step back"),), "commands.bay:read_undo", also=("u",)),
+    Command(
+        "undo",
+        (
+            Form("undo", "take the last step back"),
+            Form("undo 3", "three steps, each an entry of its own"),
+        ),
+        "commands.bay:read_undo",
+        also=("u",),
+    ),
     Command("redo", (Form("redo", "do it again"),), "commands.bay:read_redo"),
     Command("note", (Form("note TEXT", "goes into the record"),), "commands.bay:read_note", free_text=r"\S"),
     Command(

@@ -10,6 +10,7 @@ from textual.geometry import Region
 from textual.layout import Layout
 from textual.screen import Screen
 
+from model.commands.repeats import carried_out, repetition
 from model.commands.table import PLUGS_CAUTION
 from model.live.change import Change
 from model.room.wiring import line_contact, normal_contact
@@ -224,7 +225,8 @@ class BayScreen(Screen[None]):
         elif waits := awaited(value):
             self.talk.show("Enter does this", [Entry([self.ink.mark("said"), Piece(f" {waits}")])], self._meanwhile)
         else:
-            outcome = self.session.preview(value)
+            repeated = repetition(value)
+            outcome = self.session.preview(value if repeated is None else repeated.entry)
             change = outcome.change if outcome.ok else None
             self._show_preview(outcome)
         ends = ends_named(value, self.session.names)
@@ -294,7 +296,11 @@ class BayScreen(Screen[None]):
         self._show_talk()
 
     def _do(self, text: str) -> bool:
-        """Do a line; whether it was taken. A refused one stays, with the reason, to be mended."""
+        """Do an entry, a repetition one by one; whether all was taken."""
+        return all(outcome.ok for outcome in carried_out(text, self._do_one, self.session.preview))
+
+    def _do_one(self, text: str) -> Outcome:
+        """Do one entry. A refused one stays, with the reason, to be edited."""
         outcome = self.enter(text)
         self.line.remember(text)
         self._listen()
@@ -305,12 +311,12 @@ class BayScreen(Screen[None]):
                 refused(self.ink, outcome.error),
                 "Esc drops it",
             )
-            return False
+            return outcome
         if outcome.asked:
             self.view.after_line(self.view.changed, outcome.answer.lit)
             self._show_preview(outcome)
             self.field.redraw_all()
-            return True
+            return outcome
         self.happened.add(did(self.ink, outcome))
         self._answered = True
         self.offers = outcome.answer.offers
@@ -318,7 +324,7 @@ class BayScreen(Screen[None]):
         self._work = work_page(self.session, self.ink)
         self._answer_first = not self._leads_on(outcome)
         self._after(outcome)
-        return True
+        return outcome
 
     def _stand_refused(self, text: str, error: str) -> None:
         """The refused entry stands, its wrong part selected; Tab walks through the names that could be meant there."""
