@@ -13,9 +13,11 @@ from typing import NamedTuple
 import pytest
 
 from model.commands.table import WORDS
+from model.entry.labels import LABELS
 from model.rehearse import play
 from model.room.file import read_room
 from model.session import Session
+from tui.screen.jack_words import jack_title
 from tui.screen.keys import WORDS as KEYS
 
 ROOM = read_room(Path(__file__).parent.parent / "rooms" / "kelpfield.yaml")
@@ -272,6 +274,7 @@ def test_a_label_serves_in_entries() -> None:
     at = Session(ROOM)
     assert at.enter("label hall 1 = zither").ok
     assert at.enter("zither > tallow 5").canonical == "plug A1 > B5"
+    assert jack_title(at.patch, 0, at.get(LABELS)) == "A1  zither:  Hall 1"
     assert "zither: Hall 1" in at.enter("label").answer.said[0].words
     for taken in ("A1", "hall 3", "pull", "8", "ribbon", "mult 1"):
         assert "already means" in (at.enter(f"label hall 2 = {taken}").error or ""), taken

@@ -12,6 +12,7 @@ from textual.screen import Screen
 
 from model.commands.repeats import carried_out, repetition
 from model.commands.table import PLUGS_CAUTION
+from model.entry.labels import LABELS
 from model.live.change import Change
 from model.room.wiring import line_contact, normal_contact
 from model.session import Outcome, Session, awaited, caution_for
@@ -157,7 +158,7 @@ class BayScreen(Screen[None]):
         entries = []
         for mark, words in facts(self.session.patch, jack):
             entries.append(Entry([self.ink.mark(mark), Piece(" "), *words] if mark else words))
-        panel.show(jack_title(self.session.patch, jack), entries)
+        panel.show(jack_title(self.session.patch, jack, self.session.get(LABELS)), entries)
 
     def _show_talk(self) -> None:
         """What the talk panel says while nothing is typed."""

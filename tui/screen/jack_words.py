@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from model.entry.labels import NO_LABELS, Labels
 from model.live.patch import Patch
 from model.room.kinds import NORMAL_KINDS
 from model.room.wiring import NO_PORT, Port, line_contact
@@ -20,9 +21,11 @@ class Fact(NamedTuple):
     words: Words
 
 
-def jack_title(patch: Patch, jack: int) -> str:
-    """A jack's address, and the name of what is wired to it."""
-    return "  ".join(filter(None, (patch.room.jacks[jack].address, behind(patch, jack))))
+def jack_title(patch: Patch, jack: int, labels: Labels = NO_LABELS) -> str:
+    """A jack's address, tonight's name of what is wired to it, and its own."""
+    name = behind(patch, jack)
+    label = next((f"{label}:" for label, port in labels.items() if port == name), "")
+    return "  ".join(filter(None, (patch.room.jacks[jack].address, label, name)))
 
 
 def behind(patch: Patch, jack: int) -> str:
