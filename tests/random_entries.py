@@ -49,6 +49,14 @@ STORIES: tuple[tuple[str, ...], ...] = (
     ("plug", "route", "pull", "use", "undo", "use"),
     ("plug", "move", "unplug", "plug", "swap", "undo", "undo", "undo", "redo", "redo", "redo"),
 )
+# What has to be typed before a command has anything to do.
+NEEDS: dict[str, tuple[str, ...]] = {
+    "clear": ("put", "put"),
+    "release": ("plug", "plug", "hold"),
+    "forget": ("save",),
+    "exchange": ("plug", "plug", "plug"),
+    "unguard": ("guard",),
+}
 SAVED = ("dusk", "Second Take", "on the roof", "dusk 2")
 REASONS = ("the singer stays", "it hums", "because", "60 cm > 3", "we go on tomorrow, anyway")
 NOTES = ("kick mic hums", "tape 2 from here on", "> A1", "anyway", "#1", "what now ?")
@@ -413,6 +421,9 @@ class Entries:
             if rng.random() < 0.2:
                 word = min(words, key=lambda word: (self.tried.times[word], rng.random()))
             anyway = "anyway" if rng.random() < 0.1 else ""
+            if word in NEEDS and rng.random() < 0.6:
+                self._next.extend((*NEEDS[word], word))
+                word = self._next.popleft()
         return f"{self._entry(word, scene)} {anyway}".strip(), word
 
     def questions(self, sight: Sight, each: int) -> list[str]:
