@@ -215,3 +215,15 @@ def test_a_reset_says_first_what_its_steps_raise(name: str) -> None:
     session = busy(shipped_room(name), Random(name), 14, near=48)
     assert session.enter("reset").ok
     assert list_harms(session) == []
+
+
+def test_a_switch_that_a_ribbon_shares_is_not_offered() -> None:
+    """Brindles 9 to 12 share a switch: phantom for the condenser on the one would reach the ribbon on the other."""
+    session = Session(shipped_room("kelpfield"))
+    for entry in ("put condenser on parlour 1", "put ribbon on parlour 2"):
+        assert session.enter(entry).ok
+    asked = session.enter("why parlour 1")
+    assert asked.answer.offers == ()
+    assert "But not 'phantom Brindle 9 in on', which would be a danger: Phantom from Brindle 10 in puts" in words(asked)
+    assert session.enter("clear parlour 2").ok
+    assert session.enter("why parlour 1").answer.offers == ("phantom Brindle 9 in on",)
