@@ -64,10 +64,12 @@ class BayScreen(Screen[None]):
         if record is not None:
             self.happened.add([Entry([ink.mark("said"), Piece(f" {words}")]) for words in record.opened])
         if house and (record is None or record.is_new):
-            self.happened.add(house_patch(session, self.enter, ink))
+            together = session.enter_together if record is None else record.enter_together
+            self.happened.add(house_patch(session, together, ink))
         self.view = BayView(session)
         self.queue = Queue()
-        self.offers: tuple[str, ...] = ()
+        self.offers: tuple[str, ...] = ("reset",) if record is not None and record.bay_unknown else ()
+        self._drawn: Outcome | None = None  # the preview that stands there
         self._taking: list[Completion] = []  # what Tab walks through, while it walks
         self._taken = -1
         self._refusal: str | None = None  # why the line that stands there was refused
@@ -207,7 +209,7 @@ class BayScreen(Screen[None]):
         """The line changed: show at once what it would do. This runs before the key's own frame is drawn."""
         from model.commands.completion import complete  # not before the first frame
 
-        self._refusal = None
+        self._refusal = self._drawn = None
         self._leaving = False
         if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].line != value:
             self._taking, self._taken = complete(value, self.session.draft()), -1
@@ -235,6 +237,7 @@ class BayScreen(Screen[None]):
             self._describe(change.jacks[0])
 
     def _show_preview(self, outcome: Outcome) -> None:
+        self._drawn = outcome
         if outcome.error is not None:
             self.talk.show("the line", not_yet(self.ink, outcome.error), self._meanwhile)
             return
@@ -295,9 +298,14 @@ class BayScreen(Screen[None]):
 
     def _do(self, text: str) -> bool:
         """Do a line; whether it was taken. A refused one stays, with the reason, to be mended."""
-        outcome = self.enter(text)
+        outcome = self.enter(text, self._drawn)
         self.line.remember(text)
         self._listen()
+        if outcome.instead is not None:
+            self.line.stand(text)
+            self._meanwhile = outcome.error or ""
+            self._show_preview(outcome.instead)
+            return False
         if outcome.error is not None:
             self._stand_refused(text, outcome.error)
             self.talk.show(
