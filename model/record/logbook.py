@@ -22,7 +22,7 @@ from typing import Any, NamedTuple, TypeVar
 from model.record.beside import Beside, read_beside, write_beside
 from model.record.checksum import chained
 from model.record.faults import ONLY_READ, CannotKeep, Damaged, Gone, Locked, NotThisOne, fault_of
-from model.record.recorded import COLUMNS, ENTRY, Chain, Recorded, RecordedRoom, damaged
+from model.record.recorded import COLUMNS, ENTRY, UNKNOWN, Chain, Recorded, RecordedRoom, damaged
 from model.record.schema import is_current, make
 
 PATIENCE_S = 2.0  # for another program that holds the logbook
@@ -415,7 +415,15 @@ class Logbook:
             text = _unpacked(row[3])
         except Damaged:
             text = ""
-        return RecordedRoom(row[0], str(row[1]), str(row[2]), text)
+        path, name = (str(value).encode("utf-8", "replace").decode() for value in row[1:3])
+        return RecordedRoom(row[0], path, name, text)
+
+    def bay_unknown(self) -> bool:
+        """Whether nothing was done since the record lost sight of the bay."""
+        query = "SELECT kind FROM record WHERE kind IN (?, ?) ORDER BY id DESC LIMIT 1"
+        with _said():
+            row = self._db.execute(query, (ENTRY, UNKNOWN)).fetchone()
+        return row is not None and row[0] == UNKNOWN
 
     def set_room(self, room: RecordedRoom) -> None:
         """Say that from now on another room file holds, in a transaction. Those of before are kept."""

@@ -606,7 +606,7 @@ class RecordedSession:
             self._proof, self._proof_end = Chain(0, ("",)), read.checkpoint
         self.history = book.typed_entries(ENTRIES_FOR_HISTORY)
         self._anew = room is None or (room.text, room.path) != (self.file.text, here)
-        self._note_damage(found)
+        self._note_damage(book, found)
         if found.changed:
             held = "all that was in the bay still holds" if not found.words else "this no longer holds as it was"
             self._remark(f"the room file has changed: {held}", ROOM)
@@ -614,10 +614,10 @@ class RecordedSession:
             self._remark(words)
         return found
 
-    def _note_damage(self, found: Restored) -> None:
+    def _note_damage(self, book: Logbook, found: Restored) -> None:
         """What of the record is missing or cannot be trusted, and so what is not known of the bay."""
         lost = [*found.read.damage, *found.read.end.words]
-        self._unknown = bool(lost) or found.read.at_end == UNKNOWN
+        self._unknown = bool(lost) or book.bay_unknown()
         if lost:
             self._past, self._mends, self._anew = found.read.end.past, True, True
             for words in lost[:-1]:
@@ -643,6 +643,7 @@ class RecordedSession:
     def _remark(self, words: str | None, kind: str = REMARK) -> None:
         """Something to be said here, and kept with the next entry."""
         if words:
+            self._unknown = self._unknown or kind == UNKNOWN
             self._unrecorded.append(Recorded(0, now_ms(), self.session.seat, kind, "", words))
             self._followed.append(Followed("", words))
 

@@ -36,7 +36,6 @@ class Read(NamedTuple):
     checkpoint: int  # and of the one after which the session was set down
     damage: list[str]  # what cannot be trusted of the entries after that
     end: End  # what is missing at the record's end
-    at_end: str  # the kind of the last entry
 
 
 def read_plain(book: Logbook) -> Read:
@@ -50,9 +49,7 @@ def read_plain(book: Logbook) -> Read:
             break
     chain = book.chain(upto, *sums)
     damage: list[str] = []
-    at_end = ""
     for recorded in book.entries(upto, chain):
-        at_end = recorded.kind
         if recorded.kind == DAMAGED:
             damage.append(recorded.entry)
         elif recorded.kind == ENTRY:
@@ -62,7 +59,7 @@ def read_plain(book: Logbook) -> Read:
                 damage.append(
                     f"entry {recorded.id}, {recorded.entry}: what it set makes no sense after those before it"
                 )
-    return Read(plain, chain.last, chain.sum, upto, damage, end_of(book, chain, count, beside), at_end)
+    return Read(plain, chain.last, chain.sum, upto, damage, end_of(book, chain, count, beside))
 
 
 def restore(book: Logbook, recorded: RecordedRoom | None, room: Room, text: str, at_rest: Standing | None) -> Restored:
