@@ -24,9 +24,9 @@ class Beside(NamedTuple):
     at: int  # its time, milliseconds since 1970-01-01 UTC
 
 
-def beside_place(logbook: Path) -> Path:
+def beside_place(logbook: Path) -> str:
     """Where the count of a logbook stands."""
-    return Path(f"{logbook}-count")
+    return f"{logbook}-count"
 
 
 def write_beside(logbook: Path, counted: Beside) -> None:
@@ -42,7 +42,7 @@ def write_beside(logbook: Path, counted: Beside) -> None:
 def read_beside(logbook: Path) -> Beside | None:
     """The count; None where there is none, or it cannot be trusted."""
     try:
-        *values, total = json.loads(beside_place(logbook).read_bytes()[:LENGTH])
+        *values, total = json.loads(Path(beside_place(logbook)).read_bytes()[:LENGTH])
         counted = Beside(*values)
     except (OSError, ValueError, TypeError, RecursionError):
         return None

@@ -51,8 +51,10 @@ class Logbook:
         self.path = path
         self._db = connection
         self.found = _file_at(path)
+        self._log_place = Path(f"{path}-wal")
         self._log: tuple[int, int] | None = None  # the write-ahead log, once it was there
         self._version_seen = -1
+        self._count = 0  # of the entries, when some were added last
         self._scratch: tempfile.TemporaryDirectory[str] | None = None  # of a copy
         self.identity = ""
 
@@ -151,10 +153,6 @@ class Logbook:
         if self._scratch is not None:
             self._scratch.cleanup()
 
-    @property
-    def _log_place(self) -> Path:
-        return Path(f"{self.path}-wal")
-
     def moved(self) -> bool:
         """Whether another file, or none, stands where it was opened; or where its write-ahead log was."""
         with _said():
@@ -227,8 +225,9 @@ class Logbook:
                     (number if past else None, *entry.values, total),
                 )
                 added.append(entry._replace(id=int(cursor.lastrowid or 0), sum=total))
+            self._count = count + len(entries)
             if entries:
-                self._set_head(count + len(entries), total)
+                self._set_head(self._count, total)
         return added
 
     def all_of(self, table: str) -> Iterator[tuple[Any, ...]]:
@@ -389,11 +388,9 @@ class Logbook:
         return found if found is not None and found.identity == self.identity else None
 
     def write_beside(self, last: Recorded) -> None:
-        """Write the count beside the logbook, after ``last`` was committed."""
-        head = self.head()
-        if head is not None:
-            with suppress(OSError):  # the record has it; the copy lags behind until it can be written
-                write_beside(self.path, Beside(self.identity, head[0], last.id, last.at))
+        """Write the count beside the logbook, after ``last`` was added and committed."""
+        with suppress(OSError):  # the record has it; the copy lags behind until it can be written
+            write_beside(self.path, Beside(self.identity, self._count, last.id, last.at))
 
     def changed(self) -> bool:
         """Whether another program has written since this was last asked. Costs microseconds."""
