@@ -61,10 +61,12 @@ class Logbook:
     # Opening
 
     @classmethod
-    def open(cls, path: Path, in_own_place: bool = True) -> Logbook:
+    def open(cls, path: Path, in_own_place: bool = True, patience: float | None = None) -> Logbook:
         """Open a logbook to write in it; made where there is none.
 
         ``in_own_place``: it is where this program keeps its own, so that a file without a logbook's header is a damaged one.
+        ``patience``: seconds for another program that holds it, in place of PATIENCE_S.
+
         Raises :class:`~model.record.faults.NotThisOne` where the file must not be touched, and
         :class:`~model.record.faults.Damaged` where it is not whole.
         """
@@ -74,11 +76,12 @@ class Logbook:
                 path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
             _check_header(path, in_own_place)
             new = not path.exists() or path.stat().st_size == 0
-            connection = _connected(str(path))
+            patience = PATIENCE_S if patience is None else patience
+            connection = _connected(str(path), patience)
         try:
             with _said():
                 book = cls(connection, path)
-                book._set_up(new)
+                book._set_up(new, patience)
                 return book
         except BaseException:
             connection.close()
@@ -114,14 +117,14 @@ class Logbook:
             book._scratch = scratch
             return book
 
-    def _set_up(self, new: bool) -> None:
+    def _set_up(self, new: bool, patience: float) -> None:
         if not os.access(self.path, os.W_OK):
             raise CannotKeep(ONLY_READ)  # SQLite would begin to write as if it could
-        _patiently(lambda: is_current(self._db, self.path))  # before anything of it is touched
-        _patiently(lambda: self._db.execute("PRAGMA journal_mode = WAL").fetchone())
+        _patiently(patience, lambda: is_current(self._db, self.path))  # before anything of it is touched
+        _patiently(patience, lambda: self._db.execute("PRAGMA journal_mode = WAL").fetchone())
         self._db.execute("PRAGMA synchronous = FULL")
         self._db.execute(f"PRAGMA wal_autocheckpoint = {FOLDED_AT}")
-        _patiently(lambda: make(self._db, self.path))
+        _patiently(patience, lambda: make(self._db, self.path))
         self._read_identity()
         self.found = _file_at(self.path)
         self._log = _file_at(self._log_place)
@@ -456,8 +459,9 @@ def _said() -> Iterator[None]:
         raise fault_of(error) from error
 
 
-def _connected(path: str) -> sqlite3.Connection:
-    connection = sqlite3.connect(path, timeout=PATIENCE_S, isolation_level=None, uri=path.startswith("file:"))
+def _connected(path: str, patience: float | None = None) -> sqlite3.Connection:
+    timeout = PATIENCE_S if patience is None else patience
+    connection = sqlite3.connect(path, timeout=timeout, isolation_level=None, uri=path.startswith("file:"))
     # A damaged text is read all the same: its checksum tells that it is.
     connection.text_factory = lambda data: data.decode("utf-8", "surrogateescape")
     return connection
@@ -485,9 +489,9 @@ def _state_of(path: Path) -> tuple[int, int, int] | None:
     return found.st_ino, found.st_size, found.st_mtime_ns
 
 
-def _patiently(what: Callable[[], _T]) -> _T:
+def _patiently(seconds: float, what: Callable[[], _T]) -> _T:
     """Do what SQLite gives up at once where another program holds the file: once more, until patience ends."""
-    end = time.monotonic() + PATIENCE_S
+    end = time.monotonic() + seconds
     while True:
         try:
             return what()

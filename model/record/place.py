@@ -14,7 +14,7 @@ from pathlib import Path
 
 from model.record.faults import CannotKeep, Locked
 
-PATIENCE_S = 10.0  # for another program that opens the same logbook
+PATIENCE_S = 5.0  # for other programs that open logbooks in the same directory
 
 SIDE_FILES = ("", "-wal", "-shm")  # what SQLite keeps beside a database, https://www.sqlite.org/wal.html
 
@@ -47,7 +47,7 @@ def logbook_place(room_file: Path) -> Path:
 
 
 @contextmanager
-def alone_at(path: Path) -> Iterator[None]:
+def alone_at(path: Path, patience: float = PATIENCE_S) -> Iterator[None]:
     """While this lasts no other program opens the logbook at a place, makes it or sets it aside.
 
     By a lock on its directory, which goes with the program that holds it (flock(2)). Raises
@@ -61,7 +61,7 @@ def alone_at(path: Path) -> Iterator[None]:
         yield
         return
     try:
-        end = time.monotonic() + PATIENCE_S
+        end = time.monotonic() + patience
         while True:
             try:
                 fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)

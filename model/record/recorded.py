@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from typing import Any, NamedTuple
 
 from model.record.checksum import chained
+from model.signal.warning import SEVERITIES
 
 ENTRY, REMARK, ROOM, UNKNOWN, DAMAGED = "entry", "remark", "room", "unknown", "damaged"
 # ROOM: a remark from which on another room file holds; UNKNOWN: one from which the bay is not known until someone looks.
@@ -149,7 +150,7 @@ def _is_told(plain: Any) -> bool:
     return (
         isinstance(plain, dict)
         and all(isinstance(plain.get(key), str) for key in ("kind", "words"))
-        and isinstance(plain.get("severity", ""), str)
+        and plain.get("severity", "") in ("", *SEVERITIES)
         and type(plain.get("indent", 0)) is int
         and 0 <= plain.get("indent", 0) <= 99
     )

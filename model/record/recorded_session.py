@@ -7,6 +7,7 @@ collide, one is first and the other is refused by the bay as it then is.
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Sequence
 from contextlib import suppress
@@ -22,6 +23,7 @@ from model.record.commands import GO_ON
 from model.record.faults import CannotKeep, Damaged, Gone, Locked, NotThisOne, fault_of
 from model.record.follow import Nonsense, followed, said_of
 from model.record.logbook import PATIENCE_S, Logbook
+from model.record.place import PATIENCE_S as OPENING_PATIENCE_S
 from model.record.place import alone_at, logbook_place, seat_name
 from model.record.recorded import (
     DAMAGED,
@@ -93,9 +95,8 @@ class RecordedSession:
         self._unknown = False  # nobody has looked at the bay since the record lost sight of it
         self._proof: Chain | None = None  # how far the record was looked through
         self._proof_end = 0
-        self._busy_at = self._tried_at = (
-            0.0  # seconds of the monotonic clock: the last entry, the last try of the record
-        )
+        self._patience = math.inf  # seconds, where it is less than what is usual
+        self._busy_at = self._tried_at = 0.0  # monotonic seconds: the last entry, the last try of the record
 
     @classmethod
     def open(
@@ -365,7 +366,7 @@ class RecordedSession:
         now = time.monotonic()
         if not waits or isinstance(self._fault, Stale) or now - self._tried_at < RETRY_S:
             return
-        self._tried_at = now
+        self._tried_at, self._patience = now, 0.0
         try:
             if self._book is not None:
                 self._book.be_patient(0)
@@ -374,6 +375,7 @@ class RecordedSession:
         except CannotKeep as fault:
             self._lay_down(fault)
         finally:
+            self._patience = math.inf
             with suppress(CannotKeep):  # then the next use of it says so
                 if self._book is not None:
                     self._book.roll_back()
@@ -422,8 +424,8 @@ class RecordedSession:
         if self._book is None:
             if self._in_own_place:
                 _make_directory(self.place.parent)
-            with alone_at(self.place):
-                self._book = Logbook.open(self.place, self._in_own_place)
+            with alone_at(self.place, min(self._patience, OPENING_PATIENCE_S)):
+                self._book = Logbook.open(self.place, self._in_own_place, min(self._patience, PATIENCE_S))
             self._book.check()
         book = self._book
         book.begin()

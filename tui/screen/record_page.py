@@ -50,7 +50,8 @@ def _told(recorded: Recorded, at: datetime | None, ink: Ink) -> Iterator[Entry]:
     for each in told:
         if each["kind"] in SAYINGS:
             saying = SAYINGS[each["kind"]]
-            mark = each["severity"] if each["severity"] and each["kind"] != CLEARED else saying.mark
+            severity = each.get("severity", "")
+            mark = severity if severity and each["kind"] != CLEARED else saying.mark
             verb = f"{saying.did} " if saying.did else ""
-            indent = " " * (1 + each["indent"])
+            indent = " " * (1 + each.get("indent", 0))
             yield Entry([Piece("  "), ink.mark(mark), Piece(f"{indent}{verb}", "faint"), Piece(each["words"])], HANG)
