@@ -4,14 +4,42 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
-from typing import Any
+from typing import Any, NamedTuple
 
 from model.commands.parts import part_named, part_of_table
+from model.entry.answer import Answer
 from model.entry.session_state import SessionState, Taken
 from model.live.change import Change
 from model.live.told import SAID, Told
-from model.record.recorded import Recorded
+from model.record.recorded import ENTRY, Recorded
 from model.record.tables import BAY_TABLES, difference_in
+from model.session import Outcome
+
+
+class Followed(NamedTuple):
+    """Something that was not typed here: an entry of another seat, or a remark of the program about the record."""
+
+    seat: str  # '' for a remark
+    words: str
+    outcome: Outcome | None = None  # of an entry
+
+
+def hear(session: SessionState, recorded: Recorded) -> tuple[SessionState, Followed]:
+    """A session after an entry of the record that was not typed here, and what is to be told of it."""
+    if recorded.kind != ENTRY:
+        return session, Followed("", recorded.entry)
+    try:
+        after, change = followed(session, recorded)
+    except Nonsense as why:
+        return session, Followed("", str(why))
+    answer = Answer(change, said_of(recorded), canonical=recorded.entry)
+    outcome = Outcome(recorded.typed, None, answer, session, after, step=recorded.step)
+    return after, Followed(recorded.seat, who_said(recorded), outcome)
+
+
+def who_said(recorded: Recorded) -> str:
+    """Which seat typed what."""
+    return f"{recorded.seat or 'another seat'}: {recorded.typed}"
 
 
 class Nonsense(Exception):

@@ -12,7 +12,6 @@ import time
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import NamedTuple
 
 from model.entry.answer import Answer
 from model.entry.draft import Recording
@@ -21,7 +20,7 @@ from model.live.look import Standing
 from model.record.beside import read_beside
 from model.record.commands import GO_ON
 from model.record.faults import CannotKeep, Damaged, Gone, Locked, NotThisOne, fault_of
-from model.record.follow import Nonsense, followed, said_of
+from model.record.follow import Followed, hear, who_said
 from model.record.logbook import PATIENCE_S, Logbook
 from model.record.place import PATIENCE_S as OPENING_PATIENCE_S
 from model.record.place import alone_at, logbook_place, seat_name
@@ -46,18 +45,10 @@ from model.text.listing import counted
 
 RETRY_S = 1.0  # between two tries of a record that could not be kept
 IDLE_S = 1.0  # without an entry: then the write-ahead log is folded in, and the record looked through
-LOOKED_THROUGH = 300  # entries at a time: some milliseconds
+LOOKED_THROUGH = 100  # entries at a time: some milliseconds
 REMEMBERED = 5000  # entries that may live in the write-ahead log alone, at most
 ENTRIES_A_CHECKPOINT = 500  # a session restored sets at most so many entries once more
 ENTRIES_FOR_HISTORY = 500
-
-
-class Followed(NamedTuple):
-    """Something that was not typed here: an entry of another seat, or a remark of the program about the record."""
-
-    seat: str  # '' for a remark
-    words: str
-    outcome: Outcome | None = None  # of an entry
 
 
 class Stale(CannotKeep):
@@ -384,18 +375,8 @@ class RecordedSession:
     def _follow_entries(self, entries: list[Recorded]) -> None:
         """Do here what other seats did."""
         for recorded in entries:
-            if recorded.kind != ENTRY:
-                self._followed.append(Followed("", recorded.entry))
-                continue
-            before = self.session.now
-            try:
-                self.session.now, change = followed(before, recorded)
-            except Nonsense as why:
-                self._followed.append(Followed("", str(why)))
-                continue
-            answer = Answer(change, said_of(recorded), canonical=recorded.entry)
-            outcome = Outcome(recorded.typed, None, answer, before, self.session.now, step=recorded.step)
-            self._followed.append(Followed(recorded.seat, _who_said(recorded), outcome))
+            self.session.now, heard = hear(self.session.now, recorded)
+            self._followed.append(heard)
 
     # The logbook
 
@@ -484,7 +465,7 @@ class RecordedSession:
         self._busy_at = time.monotonic()
         if self._unrecorded or self._anew or any(recorded.kind == ROOM for recorded in entries):
             self._load_and_do_unrecorded(book)
-            self._followed += [Followed(each.seat, _who_said(each)) for each in entries if each.kind == ENTRY]
+            self._followed += [Followed(each.seat, who_said(each)) for each in entries if each.kind == ENTRY]
         else:
             self._follow_entries(entries)
             self._last, self._sum = chain.last, chain.sum
@@ -659,7 +640,3 @@ def _make_directory(directory: Path) -> None:
 
 def _refused(outcome: Outcome, reason: str) -> Outcome:
     return Outcome(outcome.typed, outcome.read, Answer(), outcome.before, outcome.before, reason)
-
-
-def _who_said(recorded: Recorded) -> str:
-    return f"{recorded.seat or 'another seat'}: {recorded.typed}"
