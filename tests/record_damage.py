@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+from functools import cache
 from pathlib import Path
 from random import Random
 from typing import NamedTuple
@@ -11,11 +12,17 @@ from typing import NamedTuple
 from model.record.faults import CannotKeep, NotThisOne
 from model.record.logbook import Logbook
 from model.record.recorded_session import RecordedSession
-from model.record.room_file import read_room_file
+from model.record.room_file import RoomFile, read_room_file
 from tests.recorded import ATTIC, all_of, do, in_another_program
 
 NAME = "attic.logbook"
 SIDES = ("", "-wal", "-count")
+
+
+@cache
+def attic() -> RoomFile:
+    """The room, read once."""
+    return read_room_file(ATTIC)
 
 
 class Evening(NamedTuple):
@@ -31,7 +38,7 @@ def evening(directory: Path, lines: list[str], fold_after: int | None = None, cl
     directory.mkdir()
 
     def write() -> None:
-        kept = RecordedSession.open(read_room_file(ATTIC), directory / NAME, "anna")
+        kept = RecordedSession.open(attic(), directory / NAME, "anna")
         for number, line in enumerate(lines):
             do(kept, line)
             if number == fold_after:
@@ -46,7 +53,7 @@ def evening(directory: Path, lines: list[str], fold_after: int | None = None, cl
         for side in SIDES
         if Path(f"{directory / NAME}{side}").exists()
     }
-    whole = RecordedSession.open(read_room_file(ATTIC), directory / NAME, "anna")
+    whole = RecordedSession.open(attic(), directory / NAME, "anna")
     assert not [words for words in whole.opened if "going on" not in words], whole.opened
     assert [entry.typed for entry in whole.recorded(len(lines) + 9)] == lines
     was = all_of(whole.session)
@@ -97,7 +104,7 @@ def damage(rng: Random, files: dict[str, bytes]) -> tuple[str, dict[str, bytes |
 def judged(evening: Evening, place: Path) -> tuple[str, list[str]]:
     """'whole', 'told' or 'SILENT', and what was told; the files are opened, looked through, and typed into."""
     try:
-        kept = RecordedSession.open(read_room_file(ATTIC), place, "ben")
+        kept = RecordedSession.open(attic(), place, "ben")
     except (NotThisOne, CannotKeep) as why:
         return "told", [str(why)]
     told = [words for words in kept.opened if "going on" not in words]
@@ -111,7 +118,7 @@ def judged(evening: Evening, place: Path) -> tuple[str, list[str]]:
     outcome = kept.enter("note goes on")
     told += [] if outcome.ok else [str(outcome.error)]
     kept.close()
-    again = RecordedSession.open(read_room_file(ATTIC), place, "cleo")
+    again = RecordedSession.open(attic(), place, "cleo")
     assert not outcome.ok or [entry.typed for entry in again.recorded(1)] == ["note goes on"] or told, (
         "what was typed is gone"
     )

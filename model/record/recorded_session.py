@@ -120,6 +120,8 @@ class RecordedSession:
         try:
             self._begin()
             self._end()
+            if self._book is not None:
+                self._book.fold()  # what others left in the write-ahead log, this seat could not write once more
         except NotThisOne:
             self._lay_down(None)
             raise
