@@ -6,13 +6,14 @@ record sets the outcome down between the two (:mod:`model.record`).
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any, NamedTuple
 
 from model.bay.actions import Plug
 from model.bay.places import Places
 from model.bay.refusals import Refusal, UnknownName
+from model.bay.state import Difference, reversed_difference
 from model.commands.instead import instead
 from model.commands.reading import Read, command_of, read_entry, split_question
 from model.entry.answer import Answer
@@ -34,7 +35,8 @@ MOST_TRIED = 12  # entries that are tried in the place of a refused one
 class Outcome(NamedTuple):
     """What came of one typed entry: an answer, or the reason for which it was refused.
 
-    ``before`` and ``after`` are the session without it and with it; they are the same where it changed nothing.
+    ``before`` and ``after`` are the session without it and with it; they are the same where it changed nothing. ``instead``:
+    what it would do now, where it was refused because its preview had said something else.
     """
 
     typed: str
@@ -45,6 +47,7 @@ class Outcome(NamedTuple):
     error: str | None = None
     asked: bool = False  # it only asked what would happen
     step: str = ""  # what it did to the steps that undo reaches: 'act', 'undo', 'redo', or nothing
+    instead: Outcome | None = None
 
     @property
     def ok(self) -> bool:
@@ -67,6 +70,35 @@ class Outcome(NamedTuple):
         if self.read is None:
             return self.answer.canonical
         return with_anyway(self.answer.canonical or str(self.read.entry), self.read.anyway)
+
+    @property
+    def difference(self) -> Difference:
+        """What it set at the bay."""
+        if self.step == "act":
+            return self.after.taken[-1].difference
+        if self.step == "undo":
+            return reversed_difference(self.before.taken[-1].difference)
+        return self.before.undone[-1].difference if self.step else ()
+
+    def does_as(self, seen: Outcome) -> bool:
+        """Whether it does what a preview said: the same actions, cords, connections and warnings."""
+        return (self.ok, self._deeds) == (seen.ok, seen._deeds)
+
+    @property
+    def _deeds(self) -> tuple[object, ...]:
+        change = self.change
+        alerts = (change.raised, change.cleared, change.cautions, change.passing)
+        warnings = [[alert.identity for alert in each] for each in alerts]
+        return self.canonical, self.difference, change.cords, change.made, change.broken, warnings
+
+    def unless_seen_otherwise(self, seen: Outcome | None) -> Outcome:
+        """The outcome; refused where a preview of exactly this text had said something else."""
+        if seen is None or seen.typed != self.typed or not self.changes or self.does_as(seen):
+            return self
+        error = "not done: it would do something else now than its preview said. Enter once more does it"
+        return Outcome(
+            self.typed, self.read, Answer(), self.before, self.before, error, instead=self._replace(asked=True)
+        )
 
 
 class Session:
@@ -114,11 +146,25 @@ class Session:
 
     # The spine
 
-    def enter(self, typed: str) -> Outcome:
-        """Do a typed entry. One with ' ?' at its end is only previewed."""
-        outcome = self.decide(typed)
+    def enter(self, typed: str, seen: Outcome | None = None) -> Outcome:
+        """Do a typed entry. One with ' ?' at its end is only previewed.
+
+        ``seen``: the preview that was drawn last. Where it was of exactly this text, the entry does what it said, or nothing.
+        """
+        outcome = self.decide(typed).unless_seen_otherwise(seen)
         self.take(outcome)
         return outcome
+
+    def enter_together(self, entries: Sequence[str]) -> list[Outcome]:
+        """Do entries one after the other, all or none: the last outcome is the refusal where there is one."""
+        before, proposals = self.now, self.proposals
+        outcomes: list[Outcome] = []
+        for typed in entries:
+            outcomes.append(self.enter(typed))
+            if not outcomes[-1].ok:
+                self.now, self.proposals = before, proposals
+                break
+        return outcomes
 
     def preview(self, typed: str) -> Outcome:
         """What an entry would do, with ' ?' at its end or without. Nothing is changed."""

@@ -26,7 +26,7 @@ from model.entry.session_state import Taken
 from model.fault.search import FAULT
 from model.live.change import Change
 from model.patches.shelf import SHELF
-from model.record.logbook import Recorded
+from model.record.recorded import Recorded
 from model.record.recorded_session import RecordedSession
 from model.record.restore import recorded_outcome
 from model.record.room_file import RoomFile

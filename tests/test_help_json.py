@@ -10,7 +10,7 @@ import pytest
 from model import check
 from model.help.example_room import EXAMPLE_ROOM
 from model.help.json_keys import ADDED, ADDED_PLAIN, CHECK, ENTRY, LOG, STATUSES, WARNING
-from model.record.logbook import Recorded
+from model.record.recorded import Recorded
 from model.rehearse import as_json, at_rest_json, play, play_house
 from model.room.file import parse_room, read_room
 from model.session import Session

@@ -18,6 +18,7 @@ import pytest
 from model.record import logbook
 from model.record.faults import NotThisOne
 from model.record.logbook import Logbook
+from model.record.recorded import Recorded
 from model.record.recorded_session import RecordedSession
 from model.record.room_file import read_room_file
 from model.record.schema import APPLICATION_ID, VERSION
@@ -256,8 +257,8 @@ def test_a_logbook_that_another_program_has_locked(tmp_path: Path, monkeypatch: 
     assert kept.enter("unrecorded").ok
     do(kept, "pull a5")
     sets = '[["note", 1, null, "me too"]]'
-    values = ("ben", "entry", "note me too", "note me too", "", sets, "[]", "")
-    other.execute("INSERT INTO record VALUES (NULL, 0, ?, ?, ?, ?, ?, ?, ?, ?)", values)
+    me_too = Recorded(0, 1, "ben", "entry", "note me too", "note me too", "", sets)
+    Logbook(other, tmp_path / "attic.logbook").append([me_too])
     other.execute("COMMIT")
     do(kept, "note after")
     assert kept.keeping is None
@@ -315,7 +316,7 @@ def test_a_damaged_logbook_is_set_aside_and_said(state: Path, damage: str) -> No
     kept = open_own()
     do(kept, *LINES)
     kept.close()
-    (place,) = state.iterdir()
+    (place,) = state.glob("*.logbook")
     damaged = DAMAGES[damage](place.read_bytes())
     for time in range(2):  # the second is not set aside over the first
         place.write_bytes(damaged)
@@ -347,7 +348,7 @@ def test_a_logbook_that_is_damaged_while_it_is_open_goes_on_from_the_bay_as_it_i
     outcome = kept.enter("note after the damage")
     assert outcome.ok, outcome.error
     said = [heard.words for heard in kept.catch_up()]
-    assert any("set aside as" in words and "the bay as it was here" in words for words in said)
+    assert any("set aside as" in words and "The bay is as it was" in words for words in said)
     assert kept.keeping is None
     again = open_own("cleo")
     assert all_of(again.session) == all_of(kept.session)
@@ -359,7 +360,7 @@ def test_random_damage_never_ends_in_a_traceback(state: Path) -> None:
     kept = open_own()
     do(kept, *LINES)
     kept.close()
-    (place,) = state.iterdir()
+    (place,) = state.glob("*.logbook")
     whole = place.read_bytes()
     rng = Random(9)
     asides = opened = 0

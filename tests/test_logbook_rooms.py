@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from model.entry.notes import NOTES
-from model.record.logbook import REMARK, ROOM, Logbook
+from model.record.logbook import Logbook
+from model.record.recorded import REMARK, ROOM
 from model.record.recorded_session import RecordedSession
 from tests.recorded import ATTIC, all_of, do, open_at
 

@@ -89,6 +89,63 @@ def test_what_another_seat_types_is_heard_and_said_by_whom(room_file: Path) -> N
     other.close()
 
 
+def test_enter_does_not_do_what_its_preview_did_not_say(room_file: Path) -> None:
+    other = opened(room_file, "ben")
+
+    async def act(player: Player) -> None:
+        await player.enter("live 1 > pre 3 in", "live 2 > pre 4 in")
+        await player.type("undo")
+        assert "undone: plug A2 > B4" in player.said("talk")
+        kept = player.screen.record
+        assert kept is not None
+        kept.catch_up = list  # type: ignore[method-assign]  # the screen does not look before the next key
+        assert other.enter("undo").ok
+        del kept.catch_up
+        await player.press("enter")
+        assert player.typed == "undo"
+        assert "not done: it would do something else now" in player.text
+        assert "undone: plug A1 > B3" in player.said("talk")
+        assert "cords 2 of 8" in player.text
+        await player.press("enter")
+        assert player.typed == ""
+        assert "cords 1 of 8" in player.text
+
+    play(opened(room_file), act, (120, 36))
+    other.close()
+
+
+def test_a_bay_that_is_unknown_is_not_shown_as_the_house_patch(room_file: Path) -> None:
+    kept = opened(room_file)
+    assert kept.enter("live 1 > pre 3 in").ok
+    kept.close()
+    room_file.with_suffix(".logbook").unlink()
+
+    async def act(player: Player) -> None:
+        assert "cords 0 of 8" in player.text
+        assert "The bay is unknown: begin by looking" in " ".join(player.said("happened").split())
+        assert "Enter puts in: reset" in player.text
+        await player.press("enter", "enter")
+        assert "plug Pre 1 out (A5) > Tape 2 in (B6)" in player.text
+
+    play(opened(room_file), act, (120, 36))
+
+
+def test_a_damaged_entry_stands_in_its_place_in_the_record(room_file: Path) -> None:
+    kept = opened(room_file)
+    assert kept.enter("note one").ok and kept.enter("note two").ok and kept.enter("note three").ok
+    with sqlite3.connect(room_file.with_suffix(".logbook")) as book:
+        book.execute("UPDATE record SET at = ?, told = 'nonsense' WHERE id = 2", (10**17,))
+    book.close()
+
+    async def act(player: Player) -> None:
+        await player.press("f7")
+        text = " ".join(player.text.split())
+        assert "note one" in text and "note three" in text
+        assert "entry 2 (no time) is damaged: its time is none; it reads: note two" in text
+
+    play(kept, act, (120, 36))
+
+
 def test_two_real_terminals_share_a_room(room_file: Path, tmp_path: Path) -> None:
     env = {**environment(tmp_path), "PYTHONPATH": str(ROOT)}
 

@@ -147,9 +147,9 @@ CHECK: Keys = {
 
 LOG: Keys = {
     "number": "from 1, in the order in which things were done",
-    "at": "the time, UTC",
+    "at": "the time, UTC; null where none can be read",
     "seat": "who did it",
-    "kind": "`entry`; `remark` for what the program noted itself",
+    "kind": "`entry`; `remark` for what the program noted itself; `damaged` for what is missing or cannot be trusted",
     "typed": "as it was typed",
     "entry": "as the program wrote it down",
     "told": "what was told of it: `{kind, severity, words, jacks, ports, figures, fix, indent}`",

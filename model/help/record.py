@@ -23,6 +23,9 @@ def topic() -> Topic:
                     "Opening the room again goes on where it was: cords, loose ends, phantom, the input list, saved "
                     "patches, the work list, undo and redo, notes, what was typed.",
                     "`bayhand log ROOM` prints it; F7 in the screen shows it.",
+                    "Each entry has a checksum, chained to the one before. The count of the entries stands in a small file "
+                    "beside the logbook too: by it, what is lost is missed.",
+                    "The house patch that begins a record is there whole, or not at all.",
                     "`bayhand rehearse` keeps nothing.",
                 )
             ),
@@ -30,20 +33,32 @@ def topic() -> Topic:
             Paragraph(
                 "What still holds is kept. What no longer does is listed with the reason, and the record keeps it."
             ),
+            Paragraph(
+                "A room file that was moved or renamed has no record at its new place. Where one fits whose own file is gone, "
+                "it is offered by its name: `bayhand ROOM --record NAME` goes on with it, `--record new` begins another."
+            ),
             Section("Several seats"),
             Paragraph(
                 "Several terminals may open one room, on one machine: `bayhand ROOM --seat NAME` says who sits at each. From "
                 "elsewhere a seat is opened over a secure shell: `ssh -t HOST bayhand ROOM --seat NAME`. An entry at one seat "
                 "appears at the others, with who did it. Of two that collide, one wins and the other is refused. `undo` takes "
-                "back the last action, whoever did it."
+                "back the last action, whoever did it, and names both."
+            ),
+            Paragraph(
+                "Enter does what its preview said, or nothing: where another seat changed what would happen, the entry is "
+                "refused once, with the new preview, and the next Enter does that."
             ),
             Section("When it cannot be kept"),
             Points(
                 (
-                    "On a full disk or in a read-only directory the screen says so for as long as it lasts. The next entry "
-                    "tries again. `unrecorded` goes on without; what was done meanwhile is written with the first entry "
-                    "that can be.",
-                    "A logbook that is damaged is set aside under another name, never written over.",
+                    "On a full disk or in a read-only directory the screen says so for as long as it lasts. It is "
+                    "tried again every second, and with each entry. `unrecorded` goes on without; what was done meanwhile is "
+                    "written as soon as it can be. What other seats do is heard all the while.",
+                    "Entries that are missing, changed or make no sense are told by number and time, at the opening or soon "
+                    "after it, and by `bayhand log`, whose status is then 1. All others are read.",
+                    "A logbook that is damaged is set aside under another name, never written over. What can be read of it "
+                    "goes into a new one. Where the bay is not known after that, the program says so and offers `reset`: "
+                    "begin by looking.",
                     "One of a newer version of the program is refused, and left as it is.",
                 )
             ),

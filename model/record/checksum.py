@@ -11,7 +11,7 @@ def chained(before: str, values: Sequence[object]) -> str:
 
     BLAKE2b (RFC 7693) with 8 bytes: it guards against damage, not against a forger.
     """
-    digest = hashlib.blake2b(before.encode(), digest_size=8)
+    digest = hashlib.blake2b(before.encode("utf-8", "surrogatepass"), digest_size=8)
     for value in values:
         digest.update(b"\0" + str(value).encode("utf-8", "surrogatepass"))
     return digest.hexdigest()

@@ -6,12 +6,17 @@ import getpass
 import hashlib
 import os
 import re
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
 
-from model.record.faults import CannotKeep
+from model.record.faults import CannotKeep, Locked
 
-_SIDE_FILES = ("", "-wal", "-shm")  # what SQLite keeps beside a database, https://www.sqlite.org/wal.html
+PATIENCE_S = 5.0  # for other programs that open logbooks in the same directory
+
+SIDE_FILES = ("", "-wal", "-shm")  # what SQLite keeps beside a database, https://www.sqlite.org/wal.html
 
 
 def state_directory() -> Path:
@@ -41,25 +46,50 @@ def logbook_place(room_file: Path) -> Path:
     return state_directory() / f"{readable}-{hashlib.sha256(full).hexdigest()[:10]}.logbook"
 
 
-def set_aside(path: Path, why: str) -> Path:
-    """Give a logbook, with what belongs to it, a new name that nothing has yet. The answer is that name."""
-    aside = _free_name(path, why)
-    for side in _SIDE_FILES:
+@contextmanager
+def alone_at(path: Path, patience: float = PATIENCE_S) -> Iterator[None]:
+    """While this lasts no other program opens the logbook at a place, makes it or sets it aside.
+
+    By a lock on its directory, which goes with the program that holds it (flock(2)). Raises
+    :class:`~model.record.faults.Locked` where another program does not come to its end.
+    """
+    try:
+        import fcntl
+
+        lock = os.open(path.absolute().parent, os.O_RDONLY | os.O_CLOEXEC)
+    except (ImportError, OSError):  # no such locks, or no such directory: then nothing can be set aside in it either
+        yield
+        return
+    try:
+        end = time.monotonic() + patience
+        while True:
+            try:
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                break
+            except BlockingIOError:
+                if time.monotonic() > end:
+                    raise Locked("another program is opening the logbook, and does not come to its end") from None
+                time.sleep(0.005)
+            except OSError:
+                break  # this file system has no such locks
+        yield
+    finally:
+        os.close(lock)
+
+
+def set_aside(path: Path, aside: Path) -> None:
+    """Give a logbook, with what belongs to it, another name."""
+    for side in SIDE_FILES:
         source = Path(f"{path}{side}")
         if source.exists():
             source.rename(f"{aside}{side}")
-    return aside
 
 
-def name_for_copy(path: Path, why: str) -> Path:
-    """A name beside a logbook for a copy of it, that nothing has yet."""
-    return _free_name(path, why)
-
-
-def _free_name(path: Path, why: str) -> Path:
+def free_name(path: Path, why: str) -> Path:
+    """A name beside a logbook that nothing has yet."""
     now = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
     name, number = Path(f"{path}.{why}-{now}"), 1
-    while any(Path(f"{name}{side}").exists() for side in _SIDE_FILES):
+    while any(Path(f"{name}{side}").exists() for side in SIDE_FILES):
         number += 1
         name = Path(f"{path}.{why}-{now}-{number}")
     return name

@@ -75,7 +75,7 @@ def is_current(connection: sqlite3.Connection, path: Path) -> bool:
         (version,) = connection.execute("PRAGMA user_version").fetchone()
         (tables,) = connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
     finally:
-        if begun:
+        if begun and connection.in_transaction:  # an error may have ended it
             connection.execute("ROLLBACK")
     if application != APPLICATION_ID:
         if application or tables:

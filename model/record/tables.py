@@ -6,7 +6,7 @@ never by reading typed text again.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
@@ -22,6 +22,7 @@ from model.text.listing import list_words
 CORD, PHANTOM, MIC = "cord", "phantom", "mic"  # the tables of the bay; the other tables are those of parts
 BAY_TABLES = (CORD, PHANTOM, MIC)
 Key = tuple[str, Any]  # a table, and the key in it
+_NONSENSE = (KeyError, TypeError, ValueError, IndexError, AttributeError)  # of a table entry of the wrong form
 Plain = list[Any]  # what was set: table, key, before, after; None where nothing is there
 
 
@@ -93,14 +94,8 @@ def plain_session(session: SessionState) -> PlainSession:
     )
 
 
-def sets_between(before: SessionState, after: SessionState, step: str) -> list[Plain]:
-    """What leads from one session to another that one entry made of it."""
-    if step == "act":
-        difference = after.taken[-1].difference
-    elif step == "undo":
-        difference = reversed_difference(before.taken[-1].difference)
-    else:
-        difference = before.undone[-1].difference if step else ()
+def sets_between(before: SessionState, after: SessionState, difference: Difference) -> list[Plain]:
+    """What leads from one session to another that one entry made of it; ``difference``: what it set at the bay."""
     sets = sets_of_bay(difference, before.patch.room)
     for name in dict.fromkeys((*before.parts, *after.parts)):
         was, now = before.parts.get(name), after.parts.get(name)
@@ -185,7 +180,11 @@ def with_parts(session: SessionState, tables: Mapping[Key, Any], words: list[str
                 of_part.setdefault(part.name, {})[key] = value
     for name, own in of_part.items():
         part = part_named(name)
-        value, lost = part.from_tables(own, session.patch.room)
+        try:
+            value, lost = part.from_tables(own, session.patch.room)
+        except _NONSENSE:
+            words.append(f"what the record holds in '{name}' makes no sense")
+            continue
         session = session.with_part(part, value)
         words += lost
     return session
@@ -194,15 +193,27 @@ def with_parts(session: SessionState, tables: Mapping[Key, Any], words: list[str
 def _bay_from_tables(tables: Mapping[Key, Any], room: Room, words: list[str]) -> Difference:
     sets: list[Set] = []
     for (table, key), value in tables.items():
-        if table == CORD:
-            cord = _cord_in(room, key, value, words)
-            if cord is not None:
-                sets += [Set("cords", key, None, cord), *(Set("plugs", jack, None, key) for jack in cord.plugs)]
-        elif table == PHANTOM:
-            sets += _phantom_in(room, key, value, words)
-        elif table == MIC:
-            sets += _mic_in(room, key, value, words)
+        if table in BAY_TABLES:
+            try:
+                sets += _READERS[table](room, key, value, words)
+            except _NONSENSE:
+                words.append(f"what the record holds of {table} {key} makes no sense")
     return tuple(sets)
+
+
+def _cord_sets(room: Room, number: int, plain: Any, words: list[str]) -> list[Set]:
+    cord = _cord_in(room, number, plain, words)
+    if cord is None:
+        return []
+    return [Set("cords", number, None, cord), *(Set("plugs", jack, None, number) for jack in cord.plugs)]
+
+
+def _cord(number: Any, plugs: Sequence[int], plain: Any) -> Cord:
+    """A cord. Raises TypeError where what tells of it has the wrong form."""
+    ends, length = plain["ends"], plain["length_cm"]
+    if type(number) is not int or type(ends) is not int or type(length) not in (int, float, type(None)):
+        raise TypeError("no cord has such a number, such ends or such a length")
+    return Cord(tuple(plugs), ends, length)
 
 
 def _cord_in(room: Room, number: int, plain: Any, words: list[str]) -> Cord | None:
@@ -224,7 +235,7 @@ def _cord_in(room: Room, number: int, plain: Any, words: list[str]) -> Cord | No
         words.append(
             f"cord {number} stays in {left} with a loose end" if held else f"cord {number} is out of the record's bay"
         )
-    return Cord(tuple(held), plain["ends"], plain["length_cm"]) if held else None
+    return _cord(number, held, plain) if held else None
 
 
 def _phantom_in(room: Room, switch: str, ports: list[str], words: list[str]) -> list[Set]:
@@ -248,6 +259,13 @@ def _mic_in(room: Room, line: str, mic: str, words: list[str]) -> list[Set]:
     else:
         return [Set("mics", port.index, None, microphone)]
     return []
+
+
+_READERS: dict[str, Callable[[Room, Any, Any, list[str]], list[Set]]] = {
+    CORD: _cord_sets,
+    PHANTOM: _phantom_in,
+    MIC: _mic_in,
+}
 
 
 def _where_now(room: Room, wired: str | None) -> str:
@@ -290,7 +308,14 @@ def _leads_to(difference: Difference, state: State) -> bool:
 
 
 def difference_in(room: Room, sets: Iterable[Plain]) -> Difference | None:
-    """A difference of two states of a room's bay; None where the room does not have all that it names."""
+    """A difference of two states of a room's bay; None where the room does not have all that it names, or it makes no sense."""
+    try:
+        return _difference_in(room, sets)
+    except _NONSENSE:
+        return None
+
+
+def _difference_in(room: Room, sets: Iterable[Plain]) -> Difference | None:
     found: list[Set] = []
     plugs: dict[int, list[int | None]] = {}  # jack: the cord before, and after
     for table, key, before, after in sets:
@@ -303,7 +328,7 @@ def difference_in(room: Room, sets: Iterable[Plain]) -> Difference | None:
                         return None
                     plugs.setdefault(jack, [None, None])[side] = key
                 held = tuple(jack for jack in jacks if jack is not None)
-                cords.append(None if plain is None else Cord(held, plain["ends"], plain["length_cm"]))
+                cords.append(None if plain is None else _cord(key, held, plain))
             found.append(Set("cords", key, *cords))
         elif table == PHANTOM:
             if key not in room.ports_of_switch:

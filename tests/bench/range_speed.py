@@ -10,12 +10,13 @@ from __future__ import annotations
 import argparse
 import statistics
 import time
+from collections.abc import Callable
 
 from model.session import Session
 from tests.generated import generated_room
 
 FRAME_MS = 16.0
-KINDS = {
+KINDS: dict[str, Callable[[int], str]] = {
     "one cord": lambda turn: f"S{turn}A1 > S{turn}B1",
     "48 cords as a range": lambda turn: f"S{turn}A1-48 > S{turn}B1-48",
     "48 cords already in, refused": lambda turn: f"S1A1-48 > S{turn}B1-48",

@@ -6,12 +6,17 @@ import argparse
 import os
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from model.text.clean import shown
 from tui.cli.ending import tell_fault
 from tui.cli.read_ahead import CannotRead, begin_reading
 from tui.cli.status import OK, UNFORESEEN, UNUSABLE, say
 
+if TYPE_CHECKING:
+    from model.record.room_file import RoomFile
+
+NEW = "new"  # in place of a record's name: begin one
 BARE_LOCALES = ("C", "POSIX")
 COERCED = ("C.UTF-8", "C.utf8", "UTF-8")  # what Python sets LC_CTYPE to, PEP 538
 
@@ -32,6 +37,11 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument(
         "--logbook", metavar="PATH", type=Path, help="the record, in place of the one in the user's state directory"
+    )
+    parser.add_argument(
+        "--record",
+        metavar="NAME",
+        help="where the room file was moved or renamed: the record to go on with, or `new` to begin one",
     )
     parser.add_argument("--seat", metavar="NAME", help="who types here, for the record and for other seats")
 
@@ -65,6 +75,28 @@ def not_text(name: str) -> bool:
     return any("\ud800" <= character <= "\udfff" for character in name)
 
 
+def not_settled(file: RoomFile, record: str | None) -> str:
+    """What must be decided first, where the room file was moved and a record of its old place fits; else empty.
+
+    Takes the record along that was asked for. Raises CannotKeep where that cannot be done.
+    """
+    from model.record.moved_room import records_left_of, take_along
+
+    if record == NEW:
+        return ""
+    left = {each.name: each for each in records_left_of(file)}
+    if record is None:
+        if not left:
+            return ""
+        offered = "\n".join(f"  {each.words}\n    --record {each.name} goes on with it" for each in left.values())
+        return f"nothing is recorded of {file.path} yet, but this may be its record:\n{offered}\n  --record {NEW} begins one"
+    if record not in left:
+        known = f": {', '.join(left)}" if left else ""
+        return f"there is no record {record} of a room {file.room.name} whose file is gone{known}"
+    take_along(left[record], file)
+    return ""
+
+
 def run(args: argparse.Namespace) -> int:
     """Open the screen; 2 where there is no terminal or the room file cannot be used."""
     reason = unfit_terminal()
@@ -85,6 +117,9 @@ def run(args: argparse.Namespace) -> int:
         say(f"bayhand: the name {file.path.resolve()} is not UTF-8, and the record could not tell it: rename it")
         return UNUSABLE
     try:
+        if args.logbook is None and (open_question := not_settled(file, args.record)):
+            say(f"bayhand: {open_question}")
+            return UNUSABLE
         seat = None if args.seat is None else shown(args.seat)
         record = RecordedSession.open(file, args.logbook, seat, at_rest)
     except (NotThisOne, CannotKeep) as problem:

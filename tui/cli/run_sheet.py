@@ -115,6 +115,6 @@ def session_as_recorded(file: RoomFile, logbook: Path | None) -> Session:
             raise NotThisOne(f"{where} is the logbook of {recorded.name} ({recorded.path}), not of {file.room.name}")
         found = restore(book, recorded, file.room, file.text, None)
         session.now = found.session
-        for words in found.words:
+        for words in (*found.read.damage, *found.read.end.words, *found.words):
             say(shown(words))
     return session

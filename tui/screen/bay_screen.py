@@ -66,10 +66,12 @@ class BayScreen(Screen[None]):
         if record is not None:
             self.happened.add([Entry([ink.mark("said"), Piece(f" {words}")]) for words in record.opened])
         if house and (record is None or record.is_new):
-            self.happened.add(house_patch(session, self.enter, ink))
+            together = session.enter_together if record is None else record.enter_together
+            self.happened.add(house_patch(session, together, ink))
         self.view = BayView(session)
         self.queue = Queue()
-        self.offers: tuple[str, ...] = ()
+        self.offers: tuple[str, ...] = ("reset",) if record is not None and record.bay_unknown else ()
+        self._drawn: Outcome | None = None  # the preview that stands there
         self._taking: list[Completion] = []  # what Tab walks through, while it walks
         self._taken = -1
         self._refusal: str | None = None  # why the line that stands there was refused
@@ -209,7 +211,7 @@ class BayScreen(Screen[None]):
         """The line changed: show at once what it would do. This runs before the key's own frame is drawn."""
         from model.commands.completion import complete  # not before the first frame
 
-        self._refusal = None
+        self._refusal = self._drawn = None
         self._leaving = False
         if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].line != value:
             self._taking, self._taken = complete(value, self.session.draft()), -1
@@ -238,6 +240,7 @@ class BayScreen(Screen[None]):
             self._describe(change.jacks[0])
 
     def _show_preview(self, outcome: Outcome) -> None:
+        self._drawn = outcome
         if outcome.error is not None:
             self.talk.show("the line", not_yet(self.ink, outcome.error), self._meanwhile)
             return
@@ -301,10 +304,15 @@ class BayScreen(Screen[None]):
         return all(outcome.ok for outcome in carried_out(text, self._do_one, self.session.preview))
 
     def _do_one(self, text: str) -> Outcome:
-        """Do one entry. A refused one stays, with the reason, to be edited."""
-        outcome = self.enter(text)
+        """Do one entry. A refused one stays, with the reason, to be edited; so does one that would do something else by now."""
+        outcome = self.enter(text, self._drawn)
         self.line.remember(text)
         self._listen()
+        if outcome.instead is not None:
+            self.line.stand(text)
+            self._meanwhile = outcome.error or ""
+            self._show_preview(outcome.instead)
+            return outcome
         if outcome.error is not None:
             self._stand_refused(text, outcome.error)
             self.talk.show(

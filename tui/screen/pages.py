@@ -5,10 +5,11 @@ A further list is a further line of the table.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from model.session import Outcome, Session
+from model.text.listing import counted
 from tui.screen.ink import Ink, Piece
 from tui.screen.line_words import Entry, did, standing
 
@@ -58,16 +59,14 @@ PAGES: dict[str, Page] = {
 LISTS = ("warnings", "happened")  # the pages that have a place of their own where there is room
 
 
-def house_patch(session: Session, enter: Callable[[str], Outcome], ink: Ink) -> list[Entry]:
-    """Plug the room's house patch, line by line; the answer is what that did."""
-    lines = session.house_entries()
-    entries: list[Entry] = []
-    if lines:
-        entries.append(Entry([Piece(f"the house patch, {len(lines)} cord{'' if len(lines) == 1 else 's'}:", "title")]))
-    for line in lines:
-        outcome = enter(line)
-        if outcome.error is None:
-            entries += did(ink, outcome)
-        else:
-            entries.append(Entry([ink.mark("refused"), Piece(f" house patch: {line}: {outcome.error}")]))
-    return entries
+def house_patch(session: Session, enter: Callable[[Sequence[str]], list[Outcome]], ink: Ink) -> list[Entry]:
+    """Plug the room's house patch, whole or not at all; the answer is what that did."""
+    outcomes = enter(session.house_entries())
+    if not outcomes:
+        return []
+    refused = outcomes[-1]
+    if refused.error is not None:
+        words = f" the house patch is not plugged: {refused.typed}: {refused.error}"
+        return [Entry([ink.mark("refused"), Piece(words)])]
+    entries = [Entry([Piece(f"the house patch, {counted(len(outcomes), 'cord')}:", "title")])]
+    return entries + [entry for outcome in outcomes for entry in did(ink, outcome)]

@@ -12,7 +12,7 @@ from tui.screen.ink import Ink, Piece
 from tui.screen.line_words import SAYINGS, Entry
 
 if TYPE_CHECKING:
-    from model.record.logbook import Recorded
+    from model.record.recorded import Recorded
     from model.record.recorded_session import RecordedSession
 
 MAX_ENTRIES = 500  # entries; `bayhand log` prints them all
@@ -27,17 +27,18 @@ def record_entries(record: RecordedSession | None, ink: Ink) -> list[Entry]:
     entries: list[Entry] = []
     day = ""
     for recorded in record.recorded(MAX_ENTRIES):
-        at = datetime.fromtimestamp(recorded.at / 1000, UTC).astimezone()
-        if f"{at:%Y-%m-%d}" != day:
+        at = datetime.fromtimestamp(recorded.at / 1000, UTC).astimezone() if recorded.at else None
+        if at is not None and f"{at:%Y-%m-%d}" != day:
             day = f"{at:%Y-%m-%d}"
             entries.append(Entry([Piece(day, "title")]))
         entries += _told(recorded, at, ink)
     return entries or [Entry([Piece("nothing is recorded yet", "faint")])]
 
 
-def _told(recorded: Recorded, at: datetime, ink: Ink) -> Iterator[Entry]:
+def _told(recorded: Recorded, at: datetime | None, ink: Ink) -> Iterator[Entry]:
     seat = f" {recorded.seat}" if recorded.seat else ""
-    when = Piece(f"{at:%H:%M:%S}{seat}  ", "faint")
+    time = "--:--:--" if at is None else f"{at:%H:%M:%S}"
+    when = Piece(f"{time}{seat}  ", "faint")
     if not recorded.typed:  # a remark of the program
         yield Entry([when, Piece(recorded.entry)], HANG)
         return
@@ -49,7 +50,8 @@ def _told(recorded: Recorded, at: datetime, ink: Ink) -> Iterator[Entry]:
     for each in told:
         if each["kind"] in SAYINGS:
             saying = SAYINGS[each["kind"]]
-            mark = each["severity"] if each["severity"] and each["kind"] != CLEARED else saying.mark
+            severity = each.get("severity", "")
+            mark = severity if severity and each["kind"] != CLEARED else saying.mark
             verb = f"{saying.did} " if saying.did else ""
-            indent = " " * (1 + each["indent"])
+            indent = " " * (1 + each.get("indent", 0))
             yield Entry([Piece("  "), ink.mark(mark), Piece(f"{indent}{verb}", "faint"), Piece(each["words"])], HANG)
