@@ -9,9 +9,11 @@ from model.commands.completion import complete
 from model.commands.reading import MAX_CHARACTERS
 from model.commands.table import COMMANDS
 from tests.screen_room import Player, play, small_room
+from tui.help.topics import help_for, not_found
 from tui.screen.bay_field import BayField
 from tui.screen.keys import KEYS, WORDS
 from tui.screen.panel import Panel
+from tui.screen.topic_screen import TopicScreen
 from tui.screen.typed_line import TypedLine
 
 
@@ -496,6 +498,23 @@ def test_the_words_that_can_be_typed_for_keys_are_no_commands_and_never_fail(wor
     async def act(player: Player) -> None:
         await player.enter(word.upper())
         assert player.screen.line.value == ""
+
+    play(act)
+
+
+@pytest.mark.parametrize("word", ["phantom", "Rules", "room file", "nothing'of) this"])
+def test_help_and_a_word_opens_what_there_is_to_read_on_it(word: str) -> None:
+    topic = help_for(word)
+
+    async def act(player: Player) -> None:
+        await player.enter(f"help {word}")
+        assert player.screen.line.value == ""
+        if topic is None:
+            assert " ".join(not_found(word).split())[:40] in " ".join(player.text.split())
+        else:
+            top = player.app.screen
+            assert isinstance(top, TopicScreen)
+            assert topic.title in player.text
 
     play(act)
 

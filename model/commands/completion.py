@@ -51,17 +51,8 @@ def _names_for(
     Where ``one_jack`` is wanted and a name stands for several, such as a tie line's two ends, their addresses are offered.
     """
     plugs = names.state.plugs
-    ranked = []
-    for group in names.index.matching(text):
-        for order, number in enumerate(group.entries):
-            entry = names.entries[number]
-            fits = any((jack in plugs) == held for jack in entry.jacks)
-            ranked.append((group.fit, not fits, bool(way) and entry.way not in (way, ""), order, entry))
-        if len(ranked) > 500:
-            break
-    ranked.sort(key=lambda r: r[:4])
     found = []
-    for *_, entry in ranked[:most]:
+    for entry in _likeliest(names, text, way, held, most):
         fitting = [jack for jack in entry.jacks if (jack in plugs) == held] or entry.jacks
         if one_jack and len(fitting) > 1 and (held or not entry.alike):
             addresses = map(names.address, fitting)
@@ -70,6 +61,27 @@ def _names_for(
         where = " ".join(names.address(jack) for jack in entry.jacks[:3])
         found.append(Completion(f"{before}{entry.name}", f"{entry.name}  {where}".rstrip()))
     return found[:most]
+
+
+def _likeliest(names: Names, text: str, way: str, held: bool, most: int) -> list[Named]:
+    """The first entries that a text meets: by how well, then those with a fitting jack, then those of the way asked for."""
+    plugs = names.state.plugs
+    likeliest: list[Named] = []
+    for group in names.index.matching(text):
+        ranked: dict[tuple[bool, bool], list[Named]] = {
+            (unfit, astray): [] for unfit in (False, True) for astray in (False, True)
+        }
+        best = ranked[False, False]
+        for number in group.entries:
+            entry = names.entries[number]
+            unfit = all((jack in plugs) != held for jack in entry.jacks)
+            ranked[unfit, bool(way) and entry.way not in (way, "")].append(entry)
+            if len(likeliest) + len(best) >= most:
+                break  # the rest of the group, large in a large room, stands behind these
+        likeliest += [entry for entries in ranked.values() for entry in entries]
+        if len(likeliest) >= most:
+            break
+    return likeliest[:most]
 
 
 def _last_end(rest: str) -> tuple[str, str]:

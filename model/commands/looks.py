@@ -27,7 +27,7 @@ class Find(Asks):
     """Where something is: the jacks at which it comes up."""
 
     name: str
-    jacks: tuple[str, ...]
+    jacks: tuple[int, ...]
 
     def __str__(self) -> str:
         return f"find {self.name}"
@@ -35,17 +35,16 @@ class Find(Asks):
     def run(self, draft: Draft) -> Answer:
         """Say where, and light its jacks."""
         room, state = draft.room, draft.patch.state
-        jacks = [room.jack_of(address) for address in self.jacks]
-        known = [jack for jack in jacks if jack is not None]
         words = []
-        for jack in known[:_MOST_FOUND]:
+        for jack in self.jacks[:_MOST_FOUND]:
             bay = room.bays[room.rows[room.jacks[jack].row].bay]
             place = f", {bay.place}" if bay.place else ""
             cord = f"; cord {state.plugs[jack]} is in it" if jack in state.plugs else ""
             words.append(f"{jack_words(room, jack)}: {bay.name}{place}{cord}")
-        if len(known) > _MOST_FOUND:
-            words.append(f"and {len(known) - _MOST_FOUND} more")
-        return Answer(said=said(*words), extra={"found": list(self.jacks)}, lit=tuple(known))
+        if len(self.jacks) > _MOST_FOUND:
+            words.append(f"and {len(self.jacks) - _MOST_FOUND} more")
+        found = [room.jacks[jack].address for jack in self.jacks]
+        return Answer(said=said(*words), extra={"found": found}, lit=self.jacks)
 
 
 def read_find(text: str, names: Names) -> Find:
@@ -57,30 +56,30 @@ def read_find(text: str, names: Names) -> Find:
     if cord is not None:
         if cord not in names.state.cords:
             raise NotNow(f"no cord {cord} is in the bay", text)
-        return Find(f"#{cord}", tuple(map(names.address, names.state.cords[cord].plugs)))
+        return Find(f"#{cord}", tuple(names.state.cords[cord].plugs))
     bare = text.strip('"')
     jack = names.jack_by_address_or_none(bare)
     if jack is not None:
-        return Find(names.address(jack), (names.address(jack),))
+        return Find(names.address(jack), (jack,))
     room = names.room
     for group in names.index.matching(bare):
         jacks = dict.fromkeys(jack for entry in group.entries for jack in names.entries[entry].jacks)
         name = names.entries[group.entries[0]].name if len(group.entries) == 1 else bare
         if not jacks:
             raise NotNow(f"{name} comes up at no jack of the bay", text)
-        return Find(written(name), tuple(map(names.address, jacks)))
+        return Find(written(name), tuple(jacks))
     port = names.labelled(bare)
     if port is not None:
-        return Find(written(port.name), tuple(map(names.address, room.jacks_of_port[port.index])))
+        return Find(written(port.name), tuple(room.jacks_of_port[port.index]))
     mics = {names.mics.names[mic] for group in names.mics.matching(bare)[:1] for mic in group.entries}
     lines = [line for line, mic in names.state.mics.items() if mic.name in mics]
     if lines:
-        return Find(bare, tuple(names.address(jack) for line in lines for jack in room.jacks_of_port[line]))
+        return Find(bare, tuple(jack for line in lines for jack in room.jacks_of_port[line]))
     if mics:
         raise NotNow(f"the {' and the '.join(sorted(mics))} stands on no line", text)
     bay = _bay(bare, room)
     if bay is not None:
-        return Find(written(bay.name), tuple(room.jacks[room.rows[row].first].address for row in bay.rows[:1]))
+        return Find(written(bay.name), tuple(room.rows[row].first for row in bay.rows[:1]))
     raise UnknownName(f"the room has nothing called '{text}'", text)
 
 

@@ -53,6 +53,12 @@ class NameIndex:
         for entry, words in enumerate(self._wider):
             for word in set(words):
                 self._entries.setdefault(word, []).append(entry)
+        self._alone: dict[
+            str, list[int]
+        ] = {}  # by word: the entries whose name, with its aliases or without, is this word
+        for entry, (words, wider) in enumerate(zip(self._words, self._wider, strict=True)):
+            for word in {each[0] for each in (words, wider) if len(each) == 1}:
+                self._alone.setdefault(word, []).append(entry)
         self._sorted = sorted(self._entries)
         self._remembered: dict[str, list[Found]] = {}  # what the texts asked for last meet: a key asks several times
 
@@ -80,6 +86,8 @@ class NameIndex:
         if not typed:  # a name may be signs alone: it is met to the letter
             same = [e for e, name in enumerate(self.names) if _same_case(name) == _same_case(text.strip())]
             return [Found(LITERAL, same)] if same else []
+        if len(typed) == 1:
+            return self._met_by_one_word(text, typed)
         longest_first = sorted(typed, key=len, reverse=True)
         hits: set[int] | None = None
         for word in dict.fromkeys(longest_first):
@@ -95,6 +103,21 @@ class NameIndex:
             if fit is not None:
                 by_fit.setdefault(fit, []).append(entry)
         return [Found(fit, by_fit[fit]) for fit in sorted(by_fit)]
+
+    def _met_by_one_word(self, text: str, typed: list[str]) -> list[Found]:
+        """What a single word meets. In a large room a letter meets most names: few of them need a closer look."""
+        (word,) = typed
+        whole = self._entries.get(word, [])
+        by_fit: dict[int, list[int]] = {}
+        for entry in self._alone.get(word, ()):
+            fit = self._fit(text, typed, typed, entry)
+            if fit is not None:
+                by_fit.setdefault(fit, []).append(entry)
+        by_fit[WHOLE_WORDS] = _without(whole, self._alone.get(word, ()))
+        longer = [known for known in self._words_beginning(word) if known != word]
+        begun = self._entries[longer[0]] if len(longer) == 1 else sorted(set().union(*(self._entries[known] for known in longer)))
+        by_fit[SHORT] = _without(begun, whole)
+        return [Found(fit, by_fit[fit]) for fit in sorted(by_fit) if by_fit[fit]]
 
     def _fit(self, text: str, typed: list[str], longest_first: list[str], entry: int) -> int | None:
         words = self._wider[entry]
@@ -132,3 +155,11 @@ class NameIndex:
             return str(numbers[0]) if numbers else ""
         close = difflib.get_close_matches(word, [w for w in self._sorted if not w.isdecimal()], n=1, cutoff=0.5)
         return close[0] if close else ""
+
+
+def _without(entries: list[int], others: Sequence[int]) -> list[int]:
+    """Entries but for others, in their order."""
+    if not entries or not others:
+        return entries
+    left_out = set(others)
+    return [entry for entry in entries if entry not in left_out]

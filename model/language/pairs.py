@@ -27,10 +27,13 @@ def pair(text: str, names: Names, way: str) -> tuple[Named, Named] | None:
     Raises Ambiguous where two families fit.
     """
     for group in names.index.matching(text):
-        entries = [names.entries[entry] for entry in group.entries]
-        fitting = [entry for entry in entries if entry.way == way] or entries
+        entries = names.entries
+        asked = any(entries[number].way == way for number in group.entries)  # whether any is of the way asked for
         families: dict[str, dict[str, Named]] = defaultdict(dict)
-        for entry in fitting:
+        for number in group.entries:
+            entry = entries[number]
+            if asked and entry.way != way:
+                continue
             side, family = _side_and_family(entry.name)
             if not side or side in families[family]:
                 return None

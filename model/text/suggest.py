@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from itertools import islice
 
 from model.text.clean import quoted
 from model.text.normalized import normalized
@@ -58,7 +59,7 @@ def listed(names: Collection[str], last: str = "and", most: int = 12) -> str:
     >>> listed(["A1", "A2", "A3"])
     "'A1', 'A2' and 'A3'"
     """
-    shown = [quoted(name) for name in names][: most + 1]
+    shown = [quoted(name) for name in islice(names, most + 1)]
     if len(names) > most:
         return ", ".join(shown[:most]) + f" and {len(names) - most} more"
     return f" {last} ".join(filter(None, (", ".join(shown[:-1]), *shown[-1:])))

@@ -20,7 +20,7 @@ from tui.screen.bay_field import BayField
 from tui.screen.bay_view import BayView
 from tui.screen.ink import Ink, Piece
 from tui.screen.jack_words import facts, jack_title
-from tui.screen.keys import LEFT_OUT_FIRST, WORDS, bindings, keys_of
+from tui.screen.keys import LEFT_OUT_FIRST, action_typed, bindings, keys_of
 from tui.screen.line_words import Entry, did, not_yet, refused, sayings, would_do
 from tui.screen.notice import Notice, Prompt
 from tui.screen.pages import LISTS, PAGES, Happened, house_patch
@@ -222,8 +222,9 @@ class BayScreen(Screen[None]):
             self._show_talk()
             return
         change: Change | None = None
-        if value.strip().casefold() in WORDS:
-            does = [Entry([Piece(f"{value.strip()}: as its key does", "faint")])]
+        if action_typed(value):
+            what = "as its key does" if len(value.split()) == 1 else "opens what there is to read on it"
+            does = [Entry([Piece(self.ink.clean(f"{value.strip()}: {what}"), "faint")])]
             self.talk.show("Enter does this", does, self._meanwhile)
         elif waits := awaited(value):
             self.talk.show("Enter does this", [Entry([self.ink.mark("said"), Piece(f" {waits}")])], self._meanwhile)
@@ -275,10 +276,10 @@ class BayScreen(Screen[None]):
         text = self.line.value
         if not text.strip():
             self._enter_nothing()
-        elif text.strip().casefold() in WORDS:
+        elif action := action_typed(text):
             self.line.remember(text)
             self.line.put("")
-            await self.run_action(WORDS[text.strip().casefold()])
+            await self.run_action(action)
         else:
             self._do(text)
 
@@ -517,12 +518,20 @@ class BayScreen(Screen[None]):
         """Show the strips with the names of the jacks, or hide them."""
         self.field.toggle_names()
 
-    def action_help(self) -> None:
-        """The help."""
+    def action_help(self, word: str = "") -> None:
+        """The help: all of it, or what is to be read on a word, which is a command's or a topic's."""
+        from tui.help.topics import help_for, not_found
         from tui.screen.help_screen import HelpScreen
+        from tui.screen.topic_screen import TopicScreen
 
-        if self.is_active:
+        if not self.is_active:
+            return
+        if not word:
             self.app.push_screen(HelpScreen(self.ink))
+        elif topic := help_for(word):
+            self.app.push_screen(TopicScreen(self.ink, topic))
+        else:
+            self.talk.show("help", [Entry([Piece(self.ink.clean(line))]) for line in not_found(word).splitlines()])
 
     def action_leave(self) -> None:
         """Leave; what is kept nowhere is said first."""

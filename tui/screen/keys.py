@@ -101,6 +101,15 @@ WORDS: dict[str, str] = {
     "q": "screen.leave",
 }
 
+
+def action_typed(text: str) -> str:
+    """The action of a word typed in place of a key, or of "help" and what it is wanted on; empty where there is none."""
+    words = text.split()
+    if len(words) > 1 and words[0].casefold() == "help":
+        return f"screen.help({' '.join(words[1:])!r})"
+    return WORDS.get(" ".join(words).casefold(), "")
+
+
 # Where the foot of the screen is short, these are the first to be left out.
 LEFT_OUT_FIRST = (
     ("line", "up"),
