@@ -284,7 +284,8 @@ def test_what_was_done_without_the_record_and_does_not_fit_it_is_said_and_kept(
     said = [heard.words for heard in anna.catch_up()]
     assert "ben: a5 > b19" in said
     clash = (
-        "typed while the record could not be kept, and not possible on it: plug A5: A5 already holds a plug of cord 1"
+        "typed while the record could not be kept, and not possible on it: plug A5: A5 already holds a plug of cord 1, "
+        "which goes to B19"
     )
     assert clash in said
     assert typed_in(tmp_path / "attic.logbook") == ["a5 > b19", "note his", clash, "note mine", "note now"]
