@@ -422,8 +422,8 @@ class Entries:
                 word = min(words, key=lambda word: (self.tried.times[word], rng.random()))
             anyway = "anyway" if rng.random() < 0.1 else ""
             if word in NEEDS and rng.random() < 0.6:
-                self._next.extend((*NEEDS[word], word))
-                word = self._next.popleft()
+                self._next.extendleft((word, *NEEDS[word][:0:-1]))
+                word = NEEDS[word][0]
         return f"{self._entry(word, scene)} {anyway}".strip(), word
 
     def questions(self, sight: Sight, each: int) -> list[str]:
