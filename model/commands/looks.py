@@ -169,11 +169,12 @@ class ShowHistory(Asks):
 
     def run(self, draft: Draft) -> Answer:
         """List them, the latest last."""
-        steps = draft.state.taken[-_LATEST:]
-        words = [f"{step.entry}{f' (typed by {step.by})' if step.by else ''}" for step in steps]
-        if len(draft.state.taken) > _LATEST:
-            words.insert(0, f"the last {_LATEST} of {len(draft.state.taken)} steps:")
-        return Answer(said=said(*words or ["no step was taken"]), extra={"history": [step.entry for step in steps]})
+        steps = draft.state.taken
+        latest = steps[-_LATEST:]
+        words = [f"{step.entry}{'' if step.by in ('', draft.seat) else f' (typed by {step.by})'}" for step in latest]
+        if len(steps) > _LATEST:
+            words.insert(0, f"the last {_LATEST} of {len(steps)} steps:")
+        return Answer(said=said(*words or ["no step was taken"]), extra={"history": [step.entry for step in latest]})
 
 
 read_cords = nothing_after("cords", ShowCords())

@@ -159,6 +159,8 @@ class Use(Acts):
     def run(self, draft: Draft) -> Answer:
         """Do it. Raises NotNow where there is no such proposal, or it would not do any more what it promised."""
         action = self._chosen(draft)
+        if not singles(action):
+            raise NotNow("nothing has to be plugged for that")
         words = said(str(action), *action_words(action, draft.room))
         return Answer(draft.act(action), words, canonical=str(action))
 
