@@ -98,7 +98,7 @@ class Player:
     @property
     def typed(self) -> str:
         """What stands in the line."""
-        return self.screen.line.value
+        return self.screen.entry.value
 
     @property
     def text(self) -> str:
@@ -118,7 +118,7 @@ class Player:
 
     async def type(self, text: str) -> None:
         """Put a text into the line, as if it were typed."""
-        self.screen.line.put(text)
+        self.screen.entry.put(text)
         await self.pilot.pause()
 
     async def enter(self, *lines: str) -> None:

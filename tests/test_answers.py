@@ -8,7 +8,7 @@ comes from. Then:
       ...
     at rest:                                what stands before any cord
     made: Keys > Desk
-    > A1 > B2                               a typed line, behind "> "
+    > A1 > B2                               an entry, behind "> "
     made: Keys > Tape                       a connection: output > input
     broken: Keys > Desk
     split: Keys > Desk + Tape               one output, all inputs it now feeds
@@ -116,7 +116,7 @@ class Asked(NamedTuple):
 
 @dataclass
 class Step:
-    """What stands under one head of a file: a typed line, ``at rest:`` or ``check:``."""
+    """What stands under one head of a file: an entry, ``at rest:`` or ``check:``."""
 
     number: int  # the line of the file
     head: str

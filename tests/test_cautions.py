@@ -17,7 +17,7 @@ from model.room.file import parse_room
 from model.session import Outcome, Session, caution_for
 from model.signal.cautions import OCCASIONS, PHANTOM_OFF, PHANTOM_ON, WORK_FIRST
 from tui.screen.ink import Ink
-from tui.screen.line_words import would_do
+from tui.screen.told_words import would_do
 
 ROOM = parse_room("""\
 bayhand: 1

@@ -81,7 +81,7 @@ def test_a_refused_function_key_loses_nothing_that_was_typed() -> None:
 def test_tab_walks_through_what_the_wrong_name_may_be_and_keeps_the_rest() -> None:
     async def act(player: Player) -> None:
         await player.enter("pre > b3")
-        line = player.screen.line
+        line = player.screen.entry
         assert line.value[slice(*sorted(line.selection))] == "pre"
         await player.press("tab")
         first = player.typed

@@ -1,4 +1,4 @@
-"""Faults found by typed lines, in bays where something is broken and every answer is what the slow model hears."""
+"""Faults found by entries, in bays where something is broken and every answer is what the slow model hears."""
 
 from __future__ import annotations
 

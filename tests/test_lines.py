@@ -1,4 +1,4 @@
-"""The typed line: what it is read as, what it is refused for, and that no text at all breaks it."""
+"""The entry: what it is read as, what it is refused for, and that no text at all breaks it."""
 
 from __future__ import annotations
 
@@ -235,27 +235,27 @@ def test_an_action_writes_itself_and_is_read_back(seed: int, data: st.DataObject
 
 
 def test_completion_offers_the_likeliest_first(session: Session) -> None:
-    assert complete("hall 1 > tal", session.draft())[0].line == "hall 1 > Tallow 1 in"
+    assert complete("hall 1 > tal", session.draft())[0].entry == "hall 1 > Tallow 1 in"
     assert complete("tallow 4", session.draft())[0].label.startswith("Tallow 4 out")
-    assert complete("hall 3 > tallow 4", session.draft())[0].line == "hall 3 > Tallow 4 in"
-    assert complete("pu", session.draft())[0].line == "pull "
-    assert [c.line for c in complete("pull ", session.draft())] == ["pull #1", "pull #2"]
-    assert complete("put rib", session.draft())[0].line == "put ribbon on "
-    assert complete("put ribbon on hall 2", session.draft())[0].line == "put ribbon on Hall 2"
-    assert complete("phantom tallow 4 ", session.draft())[0].line == "phantom tallow 4 on"
+    assert complete("hall 3 > tallow 4", session.draft())[0].entry == "hall 3 > Tallow 4 in"
+    assert complete("pu", session.draft())[0].entry == "pull "
+    assert [c.entry for c in complete("pull ", session.draft())] == ["pull #1", "pull #2"]
+    assert complete("put rib", session.draft())[0].entry == "put ribbon on "
+    assert complete("put ribbon on hall 2", session.draft())[0].entry == "put ribbon on Hall 2"
+    assert complete("phantom tallow 4 ", session.draft())[0].entry == "phantom tallow 4 on"
     # what already holds a plug comes after what is free
-    offered = [c.line for c in complete("hall 9 > tallow", session.draft(), most=40)]
+    offered = [c.entry for c in complete("hall 9 > tallow", session.draft(), most=40)]
     assert offered.index("hall 9 > Tallow 6 in") < offered.index("hall 9 > Tallow 5 in")
 
 
 def test_completion_knows_what_is_saved_and_kept(session: Session) -> None:
     for line in ("save tuesday evening", "guard hall 9 > tallow 9 in"):
         assert session.enter(line).ok
-    assert [c.line for c in complete("recall tue", session.draft())] == ["recall tuesday evening"]
-    assert [c.line for c in complete("compare tuesday evening > ho", session.draft())] == [
+    assert [c.entry for c in complete("recall tue", session.draft())] == ["recall tuesday evening"]
+    assert [c.entry for c in complete("compare tuesday evening > ho", session.draft())] == [
         "compare tuesday evening > house"
     ]
-    assert [c.line for c in complete("unguard ", session.draft())] == ["unguard Hall 9 > Tallow 9 in"]
+    assert [c.entry for c in complete("unguard ", session.draft())] == ["unguard Hall 9 > Tallow 9 in"]
 
 
 def test_completion_offers_what_can_be_forgotten_released_taken_and_ended(session: Session) -> None:
@@ -274,7 +274,7 @@ def test_completion_offers_what_can_be_forgotten_released_taken_and_ended(sessio
         "fault w": ["fault without Desk 9 line"],
     }
     for typed, lines in offered.items():
-        assert [c.line for c in complete(typed, session.draft())] == lines
+        assert [c.entry for c in complete(typed, session.draft())] == lines
         for line in lines:
             assert session.preview(line).ok, line
 
@@ -306,7 +306,7 @@ def test_every_completion_can_be_read(session: Session) -> None:
         completions = complete(typed, session.draft(), most=40)
         assert completions
         for completion in completions:
-            error = session.preview(completion.line).error or ""
+            error = session.preview(completion.entry).error or ""
             assert not error or re.search(r"already holds|is empty|does not reach|at no jack", error), (
                 completion,
                 error,

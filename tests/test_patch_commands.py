@@ -1,4 +1,4 @@
-"""Whole patches at the typed line: save, compare, recall, reset, the work list, holds; and that the record does them again."""
+"""Whole patches at the entry: save, compare, recall, reset, the work list, holds; and that the record does them again."""
 
 from __future__ import annotations
 

@@ -11,15 +11,15 @@ from model.commands.table import COMMANDS
 from tests.screen_room import Player, play, small_room
 from tui.help.topics import help_for, not_found
 from tui.screen.bay_field import BayField
+from tui.screen.entry_field import EntryField
 from tui.screen.keys import KEYS, WORDS
 from tui.screen.panel import Panel
 from tui.screen.topic_screen import TopicScreen
-from tui.screen.typed_line import TypedLine
 
 
 def test_the_line_has_the_focus_and_the_house_patch_is_plugged() -> None:
     async def act(player: Player) -> None:
-        assert isinstance(player.screen.focused, TypedLine)
+        assert isinstance(player.screen.focused, EntryField)
         assert "Lantern Room" in player.lines[0]
         assert "AT THE BAY" in player.lines[0]
         assert "cords 1/8" in player.lines[0]
@@ -40,7 +40,7 @@ def test_without_the_house_patch_no_cord_is_in_the_bay() -> None:
 def test_the_preview_stands_there_before_enter_and_nothing_is_changed() -> None:
     async def act(player: Player) -> None:
         await player.type("live 1 > pre 3 in")
-        assert "what this line would do" in player.text
+        assert "what this entry would do" in player.text
         assert "cord 2" in player.text
         assert "makes Live 1 > Pre 3 in" in player.text
         assert "breaks Live 3 > Pre 3 in" in player.text
@@ -185,7 +185,7 @@ def test_a_question_mark_asks_and_the_line_stays() -> None:
 
 def test_tab_takes_the_names_offered_one_after_another() -> None:
     async def act(player: Player) -> None:
-        offered = [completion.line for completion in complete("pre 2", player.screen.session.draft())]
+        offered = [completion.entry for completion in complete("pre 2", player.screen.session.draft())]
         assert len(offered) > 1
         await player.type("pre 2")
         assert "Pre 2 out" in player.text
@@ -248,7 +248,7 @@ def test_a_warning_stands_in_its_list_with_its_figures_and_cure_until_its_cause_
         assert "fix:" in player.text
         assert "figures: line 48 V" in player.text
         await player.press("escape")
-        assert isinstance(player.screen.focused, TypedLine)
+        assert isinstance(player.screen.focused, EntryField)
         await player.enter("phantom pre 3 off")
         assert "▲0" in player.lines[0]
 
@@ -282,7 +282,7 @@ def test_arrows_move_the_cursor_and_enter_makes_a_cord_of_two_jacks() -> None:
         assert player.typed == "A2"
         await player.press("down", "right", "enter")
         assert player.typed == "A2 > B3"
-        assert isinstance(player.screen.focused, TypedLine)
+        assert isinstance(player.screen.focused, EntryField)
         await player.press("enter")
         assert "made Live 2 > Pre 3 in" in player.text
 
@@ -293,7 +293,7 @@ def test_a_letter_typed_in_the_bay_goes_to_the_line() -> None:
     async def act(player: Player) -> None:
         await player.press("f2", "p", "u")
         assert player.typed == "pu"
-        assert isinstance(player.screen.focused, TypedLine)
+        assert isinstance(player.screen.focused, EntryField)
 
     play(act)
 
@@ -353,7 +353,7 @@ def paste(text: str) -> events.Paste:
 
 def test_a_paste_of_many_lines_waits_is_played_and_stops_at_the_refused_one() -> None:
     async def act(player: Player) -> None:
-        player.screen.line.post_message(paste("a1 > b3\na1 > b4\r\n\na2 > b4\n"))
+        player.screen.entry.post_message(paste("a1 > b3\na1 > b4\r\n\na2 > b4\n"))
         await player.pilot.pause()
         assert "3 lines wait. Enter plays them" in player.text
         assert player.screen.session.patch.state.cords.keys() == {1}
@@ -371,7 +371,7 @@ def test_a_paste_of_many_lines_waits_is_played_and_stops_at_the_refused_one() ->
 
 def test_a_paste_that_waits_can_be_dropped() -> None:
     async def act(player: Player) -> None:
-        player.screen.line.post_message(paste("a1 > b3\na2 > b4"))
+        player.screen.entry.post_message(paste("a1 > b3\na2 > b4"))
         await player.pilot.pause()
         await player.press("escape", "enter")
         assert player.screen.session.patch.state.cords.keys() == {1}
@@ -382,7 +382,7 @@ def test_a_paste_that_waits_can_be_dropped() -> None:
 def test_a_line_of_ten_thousand_characters_is_refused_and_nothing_is_lost() -> None:
     async def act(player: Player) -> None:
         await player.type("note kick")
-        player.screen.line.post_message(paste("x" * 10_000))
+        player.screen.entry.post_message(paste("x" * 10_000))
         await player.pilot.pause()
         assert player.typed == "note kick"
         assert f"has 10000 characters, at most {MAX_CHARACTERS} are allowed" in " ".join(player.text.split())
@@ -392,7 +392,7 @@ def test_a_line_of_ten_thousand_characters_is_refused_and_nothing_is_lost() -> N
 
 def test_a_paste_cannot_steer_the_terminal() -> None:
     async def act(player: Player) -> None:
-        player.screen.line.post_message(paste("note a\x1b[2Jb\u202ec\td"))
+        player.screen.entry.post_message(paste("note a\x1b[2Jb\u202ec\td"))
         await player.pilot.pause()
         assert player.typed == "note a\u241b[2Jb\ufffdc d"
         await player.press("enter")
@@ -486,7 +486,7 @@ def test_the_help_names_every_command_key_and_word() -> None:
         assert panel.top > 0
         await player.press("escape")
         assert player.app.screen is player.screen
-        assert isinstance(player.screen.focused, TypedLine)
+        assert isinstance(player.screen.focused, EntryField)
 
     play(act)
 
@@ -497,7 +497,7 @@ def test_the_words_that_can_be_typed_for_keys_are_no_commands_and_never_fail(wor
 
     async def act(player: Player) -> None:
         await player.enter(word.upper())
-        assert player.screen.line.value == ""
+        assert player.screen.entry.value == ""
 
     play(act)
 
@@ -508,7 +508,7 @@ def test_help_and_a_word_opens_what_there_is_to_read_on_it(word: str) -> None:
 
     async def act(player: Player) -> None:
         await player.enter(f"help {word}")
-        assert player.screen.line.value == ""
+        assert player.screen.entry.value == ""
         if topic is None:
             assert " ".join(not_found(word).split())[:40] in " ".join(player.text.split())
         else:
@@ -521,7 +521,7 @@ def test_help_and_a_word_opens_what_there_is_to_read_on_it(word: str) -> None:
 
 def test_every_key_of_the_table_does_something_that_exists() -> None:
     async def act(player: Player) -> None:
-        places = {"bay": player.screen.field, "list": player.screen.talk, "line": player.screen.line}
+        places = {"bay": player.screen.field, "list": player.screen.talk, "entry": player.screen.entry}
         for key in KEYS:
             name = key.action.partition("(")[0]
             for where in key.where.split(","):
@@ -545,7 +545,7 @@ def test_tab_on_an_empty_line_goes_round_all_parts_that_are_there() -> None:
         for _ in range(6):
             await player.press("tab")
             seen.append(player.screen.focused.id if player.screen.focused else None)
-        assert sorted(filter(None, seen)) == ["bays", "happened", "jack", "line", "talk", "warnings"]
+        assert sorted(filter(None, seen)) == ["bays", "entry", "happened", "jack", "talk", "warnings"]
 
     play(act, size=(120, 36))
 

@@ -23,12 +23,12 @@ from tests.screen_room import small_room
 from tui.screen.bay_plan import ROW, BayPlan, fold_of
 from tui.screen.bay_view import BayView, opened_by
 from tui.screen.ink import Ink, Piece, Words, width_of
-from tui.screen.line_words import SAYINGS
 from tui.screen.marks import BESIDE_JACKS, BESIDE_NORMALS, JACKS, LISTS, MARKS, NORMALS, TABLES
 from tui.screen.name_strips import runs
 from tui.screen.picking import picked
 from tui.screen.theme import GROUNDS, ROLES
 from tui.screen.tiling import tiles
+from tui.screen.told_words import SAYINGS
 
 NO_LINE = 0
 
@@ -189,7 +189,7 @@ def test_two_folds_at_80_columns_and_bays_side_by_side_where_there_is_room() -> 
 def test_one_screen_tiles_every_size_without_overlap_and_keeps_the_line_and_the_top() -> None:
     for width, height in itertools.product([1, 2, 5, 20, 60, 80, 109, 110, 120, 200, 300], range(1, 100)):
         regions = tiles(width, height)
-        assert "line" in regions
+        assert "entry" in regions
         assert height < 2 or regions["top"].y == 0
         cells = [region for region in regions.values() if region.area]
         assert all(r.x >= 0 and r.right <= width and r.y >= 0 and r.bottom <= height for r in cells)

@@ -79,7 +79,7 @@ PICTURES = (
         (80, 24),
         (*SESSION, "save evening", "pull all", "phantom brindle 4 off", "reset", "save later", "recall evening"),
         "",
-        (r"what this line would do", r"^\+ makes Mix L send > Squash L in", r"▸1 ", r"^> done plug E41 > L13"),
+        (r"what this entry would do", r"^\+ makes Mix L send > Squash L in", r"▸1 ", r"^> done plug E41 > L13"),
         keys=("enter",),
     ),
     Picture(
@@ -104,7 +104,7 @@ PICTURES = (
         (120, 36),
         ("trace hall 3",),
         "",
-        (r"A3 > B3, full normal, closed", r"through Tallow 3", r"^─ what the last line did ─.*\d more ▼ F6"),
+        (r"A3 > B3, full normal, closed", r"through Tallow 3", r"^─ what the last entry did ─.*\d more ▼ F6"),
     ),
     Picture(
         "route-80x24",
@@ -127,7 +127,7 @@ PICTURES = (
         "",
         (
             r"1: Tallow 4 in place of Tallow 5; 2 cords",
-            r"─ what the last line did ─.* Enter puts in: use 1  \d+ more ▼ F6",
+            r"─ what the last entry did ─.* Enter puts in: use 1  \d+ more ▼ F6",
         ),
     ),
     Picture(
@@ -331,7 +331,7 @@ KEPT = (
         "two-seats-80x24",
         (80, 24),
         _hears_while_typing,
-        (r"^─ the line ─.*ben: hall 5 > brindle 4 ─$", r"not yet: A5 already holds a plug", r"^> hall 5 > fennel 1$"),
+        (r"^─ the entry ─.*ben: hall 5 > brindle 4 ─$", r"not yet: A5 already holds a plug", r"^> hall 5 > fennel 1$"),
     ),
     Kept(
         "not-kept-80x24",

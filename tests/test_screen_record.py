@@ -325,7 +325,7 @@ def test_the_record_and_a_long_answer_are_read_whole(room_file: Path) -> None:
         await player.enter("record")
         assert "the record" in player.lines[0]
         await player.press("escape")
-        assert player.screen.focused is player.screen.line
+        assert player.screen.focused is player.screen.entry
 
     play(opened(room_file), act)
 

@@ -1,4 +1,4 @@
-"""What can be done at the bay: small frozen values that write themselves as the typed line they are read from.
+"""What can be done at the bay: small frozen values that write themselves as the entry they are read from.
 
 Jacks stand here by their address and ports by their full name, so that an action outlives the room it was typed in.
 """

@@ -1,4 +1,4 @@
-"""Why a typed line is not taken: three kinds of refusal. The message is for the person who typed it."""
+"""Why an entry is not taken: three kinds of refusal. The message is for the person who typed it."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 
 class Refusal(Exception):
-    """A line that changes nothing. ``reason`` says why; ``typed`` is the part of the line that it is about."""
+    """An entry that changes nothing. ``reason`` says why; ``typed`` is the part of the entry that it is about."""
 
     def __init__(self, reason: str, typed: str = "") -> None:
         super().__init__(reason)
@@ -15,7 +15,7 @@ class Refusal(Exception):
 
 
 class Malformed(Refusal):
-    """The line cannot be read."""
+    """The entry cannot be read."""
 
 
 class UnknownName(Malformed):
@@ -35,4 +35,4 @@ class Ambiguous(Refusal):
 
 
 class NotNow(Refusal):
-    """The line can be read, but the state of the bay does not allow it."""
+    """The entry can be read, but the state of the bay does not allow it."""

@@ -16,9 +16,9 @@ MOST = 12
 
 
 class Completion(NamedTuple):
-    """A line as it would stand when the completion is taken, and what the list shows for it."""
+    """An entry as it would stand when the completion is taken, and what the list shows for it."""
 
-    line: str
+    entry: str
     label: str
 
 
@@ -32,7 +32,7 @@ def complete(text: str, draft: Draft, most: int = MOST) -> list[Completion]:
         return []
     before, parted, part = text.rpartition(";")
     if parted and command_of(text)[0].free_text is None:  # the last of several entries
-        return [one._replace(line=f"{before}; {one.line}") for one in complete(part.lstrip(), draft, most)]
+        return [one._replace(entry=f"{before}; {one.entry}") for one in complete(part.lstrip(), draft, most)]
     word, space, _ = text.partition(" ")
     found: list[Completion] = []
     if not space and not text.startswith("#"):

@@ -1,4 +1,4 @@
-"""The commands of the typed line: one table, from which reading, completion, help and README are made.
+"""The commands: one table, from which reading, completion, help and README are made.
 
 A command's reader is named as 'module:function' and loaded when the command is first typed, so that what a session never
 asks for costs its start nothing.
@@ -250,7 +250,7 @@ WAY_COMMANDS: tuple[Command, ...] = (
     Command(
         "guard",
         (
-            Form("guard X > Y", "this connection must stand: a line that would break it is refused"),
+            Form("guard X > Y", "this connection must stand: an entry that would break it is refused"),
             Form("ENTRY anyway", "the entry all the same"),
             Form("guard", "what is guarded"),
         ),

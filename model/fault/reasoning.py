@@ -50,7 +50,7 @@ class Element:
     kind: str  # a key of PRIORS
     name: str  # 'cord 7', 'normal contact of B5', 'lead of Pre 3 out'
     jacks: tuple[str, ...] = field(default=(), compare=False)  # addresses of the jacks that it touches
-    of: str = field(default="", compare=False)  # how a typed line writes it: '#7', 'B5', 'Pre 3 out'
+    of: str = field(default="", compare=False)  # how an entry writes it: '#7', 'B5', 'Pre 3 out'
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +60,7 @@ class Observation:
     ``passed`` is what the signal passes on every way there, as the bay was when it was heard, in the signal's order.
     """
 
-    place: str  # as a typed line writes it
+    place: str  # as an entry writes it
     works: bool  # the signal was there
     source: str  # name of a port
     passed: tuple[Element, ...]

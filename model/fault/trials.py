@@ -46,7 +46,7 @@ Breaks = Callable[[Action], tuple[str, ...]]  # the loads that an action would c
 
 
 class Trial(NamedTuple):
-    """Something to try. ``at`` is where its answer is typed; ``line`` what must be done first, as a typed line."""
+    """Something to try. ``at`` is where its answer is typed; ``line`` what must be done first, as an entry."""
 
     kind: str
     at: str

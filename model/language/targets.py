@@ -14,7 +14,7 @@ JACK, PORT, CORD, TIE, MULT, GEAR = "jack", "port", "cord", "tie line", "mult", 
 
 
 class Target(NamedTuple):
-    """Something asked about. ``name`` is how a typed line writes it."""
+    """Something asked about. ``name`` is how an entry writes it."""
 
     kind: str
     name: str

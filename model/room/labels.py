@@ -6,9 +6,9 @@ import unicodedata
 from collections.abc import Sequence
 
 MAX_CHARACTERS = 200
-# The signs that mean something in a typed line, or that YAML and a list would take for their own.
+# The signs that mean something in an entry, or that YAML and a list would take for their own.
 _RESERVED = {
-    ">": "'>' joins the two ends of a cord in a typed line",
+    ">": "'>' joins the two ends of a cord in an entry",
     ",": "',' parts the members of a list",
     '"': "a double quote cannot be typed as part of a name",
     "{": "'{' opens a range, and no '}' closes it",
@@ -40,7 +40,7 @@ def why_not_typed(name: str) -> str | None:
 
     >>> why_not_typed("Pre 4 in")
     >>> why_not_typed("#7")
-    "'#' at the start means a cord's number in a typed line"
+    "'#' at the start means a cord's number in an entry"
     """
     reason = why_not_shown(name)
     if reason is not None:
@@ -49,9 +49,9 @@ def why_not_typed(name: str) -> str | None:
         if sign in name:
             return why
     if name[0] == "#":
-        return "'#' at the start means a cord's number in a typed line"
+        return "'#' at the start means a cord's number in an entry"
     if name[-1] == "?":
-        return "'?' at the end asks what a typed line would do"
+        return "'?' at the end asks what an entry would do"
     if "  " in name:
         return "it has two spaces side by side"
     return None
@@ -61,7 +61,7 @@ def first_not_typed(names: Sequence[str]) -> tuple[str, str] | None:
     """The first of several names that is not fit to be typed, and why; None where all are.
 
     >>> first_not_typed(["Pre 1", "Pre 2?"])
-    ('Pre 2?', "'?' at the end asks what a typed line would do")
+    ('Pre 2?', "'?' at the end asks what an entry would do")
     """
     if _all_plain(names):
         return None

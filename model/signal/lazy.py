@@ -9,7 +9,7 @@ T = TypeVar("T")
 
 
 class lazy(Generic[T]):
-    """As `functools.cached_property`, without the lock that Python 3.11 takes there: on the path of a typed line it counts."""
+    """As `functools.cached_property`, without the lock that Python 3.11 takes there: on the path of an entry it counts."""
 
     def __init__(self, compute: Callable[[Any], T]) -> None:
         self.compute = compute

@@ -343,7 +343,7 @@ def _cord_words(action: Action, draft: Draft) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Why(Asks):
-    """Why something is as it is. ``of``: what a typed line names, or a rule."""
+    """Why something is as it is. ``of``: what an entry names, or a rule."""
 
     of: str
 

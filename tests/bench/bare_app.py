@@ -1,4 +1,4 @@
-"""The yardstick: the least that a Textual program with a typed line can be.
+"""The yardstick: the least that a Textual program with an entry can be.
 
 Its cursor does not blink, so that it is silent when idle and every frame that it sends is a key's.
 """

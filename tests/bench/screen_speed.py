@@ -5,7 +5,7 @@
 
 1. From the program's start to its first painted screen, with the studio room: to the end of the frame that carries the
    room's name. That frame must be the whole screen: its text is compared with the screen once all is quiet.
-2. From a key to the end of the frame that shows what the key changed, in the typed line and outside of it (the
+2. From a key to the end of the frame that shows what the key changed, in the entry and outside of it (the
    preview), with the facility room open: that frame must be the first, the one that echoes the key.
 3. What the program uses and sends while nobody touches it.
 """
@@ -91,7 +91,7 @@ class Keys:
     shown: list[float] = field(default_factory=list)  # milliseconds to the frame after which the screen's text stood
     frames: list[int] = field(default_factory=list)
     sent: list[int] = field(default_factory=list)  # bytes
-    previews: int = 0  # keys that changed text outside the typed line
+    previews: int = 0  # keys that changed text outside the entry
     late: int = 0  # of these, the ones whose first frame did not show all of it
 
     def press(self, terminal: Terminal, key: str) -> None:
@@ -142,7 +142,7 @@ def keys(ours: Program, bare: Program, room: Room, count: int) -> list[Figure]:
                     terminal.watch(rng.uniform(0, LONGEST_GAP))
                     into.press(terminal, key)
     if not of_ours.previews:
-        raise SystemExit("no key changed anything but the typed line: there is no preview to time")
+        raise SystemExit("no key changed anything but the entry: there is no preview to time")
     median, mean = statistics.median, statistics.mean
     p95 = [statistics.quantiles(one.shown, n=20)[-1] for one in (of_ours, of_bare)]
     return [

@@ -20,7 +20,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     """The command's arguments."""
     parser.add_argument("room", metavar="ROOM", help="a room file")
     parser.add_argument(
-        "script", metavar="SCRIPT", nargs="?", help="typed lines, one a line; standard input for '-' or without it"
+        "script", metavar="SCRIPT", nargs="?", help="entries, one a line; standard input for '-' or without it"
     )
     parser.add_argument("--json", action="store_true", help="print one JSON object a line")
     parser.add_argument("--house", action="store_true", help="plug the house patch first")

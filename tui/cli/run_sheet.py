@@ -38,7 +38,7 @@ def arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--logbook", metavar="PATH", type=Path, help="in place of the one in the user's state directory"
     )
-    parser.add_argument("--script", metavar="FILE", help="typed lines to play first; nothing of them is recorded")
+    parser.add_argument("--script", metavar="FILE", help="entries to play first; nothing of them is recorded")
     parser.add_argument(
         "--as",
         dest="form",

@@ -54,8 +54,8 @@ class BayApp(App[None], inherit_bindings=False):
     TITLE = "bayhand"
     CSS = """
     Screen { background: $background; color: $foreground; overflow: hidden; }
-    #line { background: $surface; color: $foreground; }
-    #line:focus { background: $surface; background-tint: transparent; }
+    #entry { background: $surface; color: $foreground; }
+    #entry:focus { background: $surface; background-tint: transparent; }
     ReadingScreen { background: $background; }
     #reading { width: 100%; height: 100%; }
     """

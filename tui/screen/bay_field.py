@@ -28,7 +28,7 @@ class BayField(Scrolled, can_focus=True):
     BINDINGS = bindings("bay")
 
     class Picked(Message):
-        """A jack was clicked or chosen; ``by_mouse`` keeps the typed line in focus."""
+        """A jack was clicked or chosen; ``by_mouse`` keeps the entry in focus."""
 
         def __init__(self, jack: int, by_mouse: bool) -> None:
             super().__init__()
@@ -178,7 +178,7 @@ class BayField(Scrolled, can_focus=True):
         self.post_message(self.Moved(jack))
 
     def action_pick(self) -> None:
-        """Put the cursor's jack into the typed line."""
+        """Put the cursor's jack into the entry."""
         if self.view.room.jacks:
             self.post_message(self.Picked(self.view.cursor, by_mouse=False))
 

@@ -1,4 +1,4 @@
-"""The screen of the live bay: the typed line, its preview, the bays, the lists; and what joins them to the session."""
+"""The screen of the live bay: the entry being typed, its preview, the bays, the lists; and what joins them to the session."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ from model.room.wiring import line_contact, normal_contact
 from model.session import Outcome, Session, awaited, caution_for
 from tui.screen.bay_field import BayField
 from tui.screen.bay_view import BayView
+from tui.screen.entry_field import EntryField
 from tui.screen.ink import Ink, Piece
 from tui.screen.jack_words import facts, jack_title
 from tui.screen.keys import LEFT_OUT_FIRST, action_typed, bindings, keys_of
-from tui.screen.line_words import Entry, did, not_yet, refused, sayings, would_do
 from tui.screen.notice import Notice, Prompt
 from tui.screen.pages import LISTS, PAGES, Happened, house_patch
 from tui.screen.panel import Panel
@@ -29,9 +29,9 @@ from tui.screen.pasting import Queue
 from tui.screen.refused import wrong_part
 from tui.screen.spans import Span, SpanLine
 from tui.screen.tiling import Tiling, tiles
+from tui.screen.told_words import Item, did, not_yet, refused, sayings, would_do
 from tui.screen.top_line import TopLine
 from tui.screen.typed_jacks import ends_named, wanted
-from tui.screen.typed_line import TypedLine
 from tui.screen.work_page import WorkPage, work_page
 
 if TYPE_CHECKING:
@@ -41,8 +41,8 @@ if TYPE_CHECKING:
 READS = "F6"  # the key that shows the newest answer whole, said where not all of it can be seen
 LISTENS_EVERY = 0.25  # seconds: what another seat types is here within half a second
 HINTS = (
-    "Type a line: pre 4 out > squash l in. What it would do stands here before Enter does it.",
-    "A click on a jack, or F2 and the arrow keys, puts it into the line. F1 tells the rest.",
+    "Type an entry: pre 4 out > squash l in. What it would do stands here before Enter does it.",
+    "A click on a jack, or F2 and the arrow keys, puts it into the entry. F1 tells the rest.",
 )
 
 
@@ -50,7 +50,7 @@ class BayScreen(Screen[None]):
     """One room, live."""
 
     BINDINGS = bindings("screen")
-    AUTO_FOCUS = "#line"
+    AUTO_FOCUS = "#entry"
 
     def __init__(
         self, session: Session, ink: Ink, *, house: bool = True, record: RecordedSession | None = None
@@ -64,7 +64,7 @@ class BayScreen(Screen[None]):
         self.tiling = Tiling()
         self.happened = Happened()
         if record is not None:
-            self.happened.add([Entry([ink.mark("said"), Piece(f" {words}")]) for words in record.opened])
+            self.happened.add([Item([ink.mark("said"), Piece(f" {words}")]) for words in record.opened])
         if house and (record is None or record.is_new):
             together = session.enter_together if record is None else record.enter_together
             self.happened.add(house_patch(session, together, ink))
@@ -74,15 +74,15 @@ class BayScreen(Screen[None]):
         self._drawn: Outcome | None = None  # the preview that stands there
         self._taking: list[Completion] = []  # what Tab walks through, while it walks
         self._taken = -1
-        self._refusal: str | None = None  # why the line that stands there was refused
+        self._refusal: str | None = None  # why the entry that stands there was refused
         self._page = "happened"  # what the talk panel shows while nothing is typed
         self._was_narrow: bool | None = None  # when the talk panel was last filled
-        self._answered = False  # whether a line was done since the screen opened
+        self._answered = False  # whether an entry was done since the screen opened
         self._leaving = False
         # whether the newest answer is read before the work list; so is what no longer holds at the opening
         self._answer_first = record is not None and len(record.opened) > 1
         self._work: WorkPage | None = None  # the work list, where one is under way
-        self._meanwhile = ""  # what another seat did while a line is being typed
+        self._meanwhile = ""  # what another seat did while an entry is being typed
 
     @property
     def layout(self) -> Layout:
@@ -103,18 +103,18 @@ class BayScreen(Screen[None]):
         yield Panel(ink, id="talk")
         yield SpanLine(ink, id="offers")
         yield Prompt(ink, id="prompt")
-        yield TypedLine(id="line")
+        yield EntryField(id="entry")
         yield SpanLine(ink, id="keys")
 
     def on_mount(self) -> None:
         """Fill the parts before the first frame."""
         self.parts = {widget.id or "": widget for widget in self.children}
-        self.line = cast(TypedLine, self.parts["line"])
+        self.entry = cast(EntryField, self.parts["entry"])
         self.field = cast(BayField, self.parts["bays"])
         self.talk = self._panel("talk")
-        self.watch(self.line, "value", self._typed, init=False)
+        self.watch(self.entry, "value", self._typed, init=False)
         if self.record is not None:
-            self.line.history += self.record.history
+            self.entry.history += self.record.history
             self._show_notice()
             self.set_interval(LISTENS_EVERY, self._listen)
         self._work = work_page(self.session, self.ink)
@@ -136,7 +136,7 @@ class BayScreen(Screen[None]):
 
     def on_resize(self) -> None:
         """What the talk panel says depends on whether the lists have a place of their own."""
-        if self._was_narrow is not None and self._was_narrow != self.narrow and not self.line.value:
+        if self._was_narrow is not None and self._was_narrow != self.narrow and not self.entry.value:
             self._show_talk()
 
     # Showing
@@ -159,7 +159,7 @@ class BayScreen(Screen[None]):
         jack = self.view.cursor
         entries = []
         for mark, words in facts(self.session.patch, jack):
-            entries.append(Entry([self.ink.mark(mark), Piece(" "), *words] if mark else words))
+            entries.append(Item([self.ink.mark(mark), Piece(" "), *words] if mark else words))
         panel.show(jack_title(self.session.patch, jack, self.session.get(LABELS)), entries)
 
     def _show_talk(self) -> None:
@@ -175,16 +175,16 @@ class BayScreen(Screen[None]):
         elif self.narrow:
             self._show_page(self.talk, self._page, enter)
         elif self._answered:
-            self.talk.show("what the last line did", self.happened.newest, enter, reads=READS)
+            self.talk.show("what the last entry did", self.happened.newest, enter, reads=READS)
         else:
-            self.talk.show("the line", [Entry([Piece(hint, "faint")]) for hint in HINTS], enter)
+            self.talk.show("the entry", [Item([Piece(hint, "faint")]) for hint in HINTS], enter)
 
     def _work_shown(self) -> WorkPage | None:
         """The work list, unless something else has to be read first."""
         return self._work if self._page == "happened" and not self._answer_first else None
 
     def _show_keys(self) -> None:
-        place = "line"
+        place = "entry"
         if isinstance(self.focused, BayField):
             place = "bay"
         elif isinstance(self.focused, Panel):
@@ -205,15 +205,15 @@ class BayScreen(Screen[None]):
             spans.append(Span(words, f"screen.take_offer({at})"))
         cast(SpanLine, self.parts["offers"]).show(spans)
 
-    # While a line is typed
+    # While an entry is typed
 
     def _typed(self, value: str) -> None:
-        """The line changed: show at once what it would do. This runs before the key's own frame is drawn."""
+        """The entry changed: show at once what it would do. This runs before the key's own frame is drawn."""
         from model.commands.completion import complete  # not before the first frame
 
         self._refusal = self._drawn = None
         self._leaving = False
-        if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].line != value:
+        if self._taken < 0 or self._taken >= len(self._taking) or self._taking[self._taken].entry != value:
             self._taking, self._taken = complete(value, self.session.draft()), -1
         self._show_offers(self._taking, self._taken)
         if not value.strip():
@@ -224,10 +224,10 @@ class BayScreen(Screen[None]):
         change: Change | None = None
         if action_typed(value):
             what = "as its key does" if len(value.split()) == 1 else "opens what there is to read on it"
-            does = [Entry([Piece(self.ink.clean(f"{value.strip()}: {what}"), "faint")])]
+            does = [Item([Piece(self.ink.clean(f"{value.strip()}: {what}"), "faint")])]
             self.talk.show("Enter does this", does, self._meanwhile)
         elif waits := awaited(value):
-            self.talk.show("Enter does this", [Entry([self.ink.mark("said"), Piece(f" {waits}")])], self._meanwhile)
+            self.talk.show("Enter does this", [Item([self.ink.mark("said"), Piece(f" {waits}")])], self._meanwhile)
         else:
             repeated = repetition(value)
             outcome = self.session.preview(value if repeated is None else repeated.entry)
@@ -243,14 +243,14 @@ class BayScreen(Screen[None]):
     def _show_preview(self, outcome: Outcome) -> None:
         self._drawn = outcome
         if outcome.error is not None:
-            self.talk.show("the line", not_yet(self.ink, outcome.error), self._meanwhile)
+            self.talk.show("the entry", not_yet(self.ink, outcome.error), self._meanwhile)
             return
         cord = " ".join(f"cord {number}" for number in outcome.change.cords[:3])
         after = "  ".join(filter(None, (self._meanwhile, cord)))
-        self.talk.show("what this line would do", would_do(self.ink, outcome, self._caution(outcome)), after)
+        self.talk.show("what this entry would do", would_do(self.ink, outcome, self._caution(outcome)), after)
 
     def _caution(self, outcome: Outcome) -> str:
-        """What must be cautioned before the line. Whatever it is, plugs are cautioned where they meet a microphone line."""
+        """What must be cautioned before the entry. Whatever it is, plugs are cautioned where they meet a microphone line."""
         patch, jacks = self.session.patch, outcome.change.jacks
         nodes = [contact(jack) for jack in jacks for contact in (line_contact, normal_contact)]
         if any(port.kind.family == "mic" for node in nodes for port in patch.circuit_at(node).ports):
@@ -269,16 +269,16 @@ class BayScreen(Screen[None]):
         if jacks:
             self.field.redraw_jacks(jacks)
 
-    # Doing a line
+    # Doing an entry
 
-    async def action_do_line(self) -> None:
+    async def action_do_entry(self) -> None:
         """Enter."""
-        text = self.line.value
+        text = self.entry.value
         if not text.strip():
             self._enter_nothing()
         elif action := action_typed(text):
-            self.line.remember(text)
-            self.line.put("")
+            self.entry.remember(text)
+            self.entry.put("")
             await self.run_action(action)
         else:
             self._do(text)
@@ -287,10 +287,10 @@ class BayScreen(Screen[None]):
         if self.queue.lines:
             self._play_queue()
         elif work := self._work_shown():
-            self.line.stand(work.offers[0])
+            self.entry.stand(work.offers[0])
         elif self.offers:
             offer, self.offers = self.offers[0], self.offers[1:]
-            self.line.stand(offer)
+            self.entry.stand(offer)
         elif self._work:
             self._show_work()
 
@@ -307,10 +307,10 @@ class BayScreen(Screen[None]):
     def _do_one(self, text: str) -> Outcome:
         """Do one entry. A refused one stays, with the reason, to be edited; so does one that would do something else by now."""
         outcome = self.enter(text, self._drawn)
-        self.line.remember(text)
+        self.entry.remember(text)
         self._listen()
         if outcome.instead is not None:
-            self.line.stand(text)
+            self.entry.stand(text)
             self._meanwhile = outcome.error or ""
             self._show_preview(outcome.instead)
             return outcome
@@ -341,25 +341,25 @@ class BayScreen(Screen[None]):
         from model.commands.completion import complete
 
         wrong = wrong_part(text, error)
-        self.line.stand(text, wrong)
+        self.entry.stand(text, wrong)
         self._refusal = error
         if wrong is not None:
             rest = text[wrong[1] :]
             offered = complete(text[: wrong[1]], self.session.draft())
-            self._taking, self._taken = [one._replace(line=one.line + rest) for one in offered], -1
+            self._taking, self._taken = [one._replace(entry=one.entry + rest) for one in offered], -1
             self._show_offers(self._taking)
 
     def _leads_on(self, outcome: Outcome) -> bool:
-        """Whether the work list may follow at once: a step or another line at the bay, that raised no warning."""
+        """Whether the work list may follow at once: a step or another entry at the bay, that raised no warning."""
         if outcome.step:
             return not outcome.change.raised
         return self._work is not None and outcome.answer.offers == self._work.offers
 
     def _after(self, outcome: Outcome) -> None:
-        """Everything that a line may have changed is shown anew, and the line is empty for the next."""
+        """Everything that an entry may have changed is shown anew, and its place is empty for the next."""
         self._mark_changed(outcome)
         self.view.set_wanted({})
-        self.line.put("")
+        self.entry.put("")
         self._show_all()
         self._show_talk()
 
@@ -391,7 +391,7 @@ class BayScreen(Screen[None]):
             return
         self._work = work_page(self.session, self.ink)
         for one in heard:
-            said = [Entry([self.ink.mark("said"), Piece(f" {one.words}", "strong")])]
+            said = [Item([self.ink.mark("said"), Piece(f" {one.words}", "strong")])]
             if one.outcome is not None:
                 said += sayings(self.ink, one.outcome)
                 self._mark_changed(one.outcome)
@@ -399,9 +399,9 @@ class BayScreen(Screen[None]):
             self.happened.add(said)
         self._answered = True
         self._show_all()
-        if self.line.value.strip():
+        if self.entry.value.strip():
             self._meanwhile = heard[-1].words
-            self._typed(self.line.value)  # what the line would do may be something else now
+            self._typed(self.entry.value)  # what the entry would do may be something else now
         else:
             self._show_talk()
 
@@ -424,33 +424,33 @@ class BayScreen(Screen[None]):
 
             entries = record_entries(self.record, self.ink)
             self.app.push_screen(ReadingScreen(self.ink, "the record", entries, at_end=True))
-        elif (work := self._work_shown()) and not self.line.value.strip():
+        elif (work := self._work_shown()) and not self.entry.value.strip():
             self.app.push_screen(ReadingScreen(self.ink, "the work list", work.entries))
         else:
-            newest = self.happened.newest or [Entry([Piece("nothing yet", "faint")])]
+            newest = self.happened.newest or [Item([Piece("nothing yet", "faint")])]
             self.app.push_screen(ReadingScreen(self.ink, "the newest answer", newest))
 
     def action_typed(self, text: str) -> None:
-        """A key that stands for a whole line; what stands in the line stays there."""
-        kept = self.line.value
-        self.line.remember(kept)  # where the key is refused, Up brings it back
+        """A key that stands for a whole entry; what is being typed stays there."""
+        kept = self.entry.value
+        self.entry.remember(kept)  # where the key is refused, Up brings it back
         if self._do(text):
-            self.line.put(kept)
+            self.entry.put(kept)
 
     def action_back(self, what: str) -> None:
-        """Take typed text back, or type it again; where nothing is typed, undo or redo the last line."""
-        if not (self.line.text_back() if what == "undo" else self.line.text_forth()):
+        """Take typed text back, or type it again; where nothing is typed, undo or redo the last entry."""
+        if not (self.entry.text_back() if what == "undo" else self.entry.text_forth()):
             self.action_typed(what)
 
-    # A paste of many lines
+    # A paste of many entries
 
-    def on_typed_line_pasted(self, event: TypedLine.Pasted) -> None:
+    def on_entry_field_pasted(self, event: EntryField.Pasted) -> None:
         """Several lines wait until they are asked for; one that is too long is refused."""
         event.stop()
         refusal = self.queue.add(event.lines)
         if refusal:
             self.talk.show("not done", refused(self.ink, refusal))
-        elif self.line.value:
+        elif self.entry.value:
             self.talk.show("a paste", self.queue.asks(self.ink, after_line=True))
         else:
             self._show_talk()
@@ -463,8 +463,8 @@ class BayScreen(Screen[None]):
     # Keys
 
     def action_take(self, step: int) -> None:
-        """Tab: the next of the names offered. On an empty line: the next part of the screen."""
-        if not self.line.value.strip():
+        """Tab: the next of the names offered. Where nothing is typed: the next part of the screen."""
+        if not self.entry.value.strip():
             self.action_go_on(step)
         elif self._taking:
             self.action_take_offer((self._taken + step) % len(self._taking) if self._taken >= 0 or step > 0 else -1)
@@ -473,18 +473,18 @@ class BayScreen(Screen[None]):
         """Take one of the names offered."""
         if self._taking:
             self._taken = at % len(self._taking)
-            self.line.put(self._taking[self._taken].line)
-            self.set_focus(self.line)
+            self.entry.put(self._taking[self._taken].entry)
+            self.set_focus(self.entry)
 
     def action_earlier(self, steps: int) -> None:
         """Walk the history."""
-        self.line.earlier(steps)
+        self.entry.earlier(steps)
 
-    def action_drop_line(self) -> None:
-        """Esc in the line: drop what stands there; a paste that waits goes too, but only from an empty line."""
-        if self.line.value:
-            self.line.remember(self.line.value)
-            self.line.put("")
+    def action_drop_entry(self) -> None:
+        """Esc: drop what is being typed; a paste that waits goes too, but only where nothing is typed."""
+        if self.entry.value:
+            self.entry.remember(self.entry.value)
+            self.entry.put("")
         elif self.queue.lines:
             self.queue.drop()
         else:
@@ -493,11 +493,11 @@ class BayScreen(Screen[None]):
         self._show_talk()
 
     def action_to_line(self) -> None:
-        """Back to the line."""
+        """Back to the entry."""
         self._page = "happened"
-        if not self.line.value:
+        if not self.entry.value:
             self._show_talk()
-        self.set_focus(self.line)
+        self.set_focus(self.entry)
 
     def action_part(self, name: str) -> None:
         """Go to a part of the screen; a list without a place of its own is shown where the preview stands."""
@@ -531,7 +531,7 @@ class BayScreen(Screen[None]):
         elif topic := help_for(word):
             self.app.push_screen(TopicScreen(self.ink, topic))
         else:
-            self.talk.show("help", [Entry([Piece(self.ink.clean(line))]) for line in not_found(word).splitlines()])
+            self.talk.show("help", [Item([Piece(self.ink.clean(line))]) for line in not_found(word).splitlines()])
 
     def action_leave(self) -> None:
         """Leave; what is kept nowhere is said first."""
@@ -541,25 +541,25 @@ class BayScreen(Screen[None]):
             self._leaving = True
             what = "This session is kept nowhere" if self.record is None else "The record cannot be kept"
             text = f"{what}: leave, and what it does not hold is gone. The same key again leaves."
-            self.talk.show("leave?", [Entry([self.ink.mark("warning"), Piece(f" {text}")])])
+            self.talk.show("leave?", [Item([self.ink.mark("warning"), Piece(f" {text}")])])
             return
         self.app.exit()
 
     def type_key(self, event: events.Key) -> bool:
         """A character typed anywhere belongs to the entry; whether it was one."""
-        if self.focused is None or (event.is_printable and self.focused is not self.line):
-            self.set_focus(self.line)
+        if self.focused is None or (event.is_printable and self.focused is not self.entry):
+            self.set_focus(self.entry)
         if event.is_printable and event.character:
-            self.line.type_in(event.character)
+            self.entry.type_in(event.character)
             return True
-        self.line.hear(event.key)
+        self.entry.hear(event.key)
         return False
 
     def on_paste(self, event: events.Paste) -> None:
         """So does a paste."""
-        if self.focused is not self.line:
-            self.set_focus(self.line)
-            self.line.take_paste(event.text)
+        if self.focused is not self.entry:
+            self.set_focus(self.entry)
+            self.entry.take_paste(event.text)
 
     def on_descendant_focus(self) -> None:
         """Other keys work where the focus is now."""
@@ -573,22 +573,22 @@ class BayScreen(Screen[None]):
         self._describe(event.jack)
 
     def on_bay_field_picked(self, event: BayField.Picked) -> None:
-        """Put the jack into the line."""
+        """Put the jack into the entry."""
         from tui.screen.picking import picked
 
         event.stop()
         self._describe(event.jack)
-        line = picked(self.line.value, event.jack, self.session.patch.state)
-        self.line.put(line)
+        line = picked(self.entry.value, event.jack, self.session.patch.state)
+        self.entry.put(line)
         if event.by_mouse or ">" in line:
-            self.set_focus(self.line)
+            self.set_focus(self.entry)
 
     async def on_panel_clicked(self, event: Panel.Clicked) -> None:
-        """A click on the preview does the line."""
+        """A click on the preview does the entry."""
         event.stop()
-        if event.panel is self.talk and (self.line.value.strip() or self.queue.lines or self.offers):
-            await self.action_do_line()
-            self.set_focus(self.line)
+        if event.panel is self.talk and (self.entry.value.strip() or self.queue.lines or self.offers):
+            await self.action_do_entry()
+            self.set_focus(self.entry)
 
     async def on_span_line_chosen(self, event: SpanLine.Chosen) -> None:
         """A key or a name was clicked."""

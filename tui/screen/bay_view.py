@@ -96,7 +96,7 @@ class BayView:
         return {old, jack} if old != jack else set()
 
     def set_wanted(self, wanted: Mapping[int, int | None]) -> set[int]:
-        """The jacks that the line being typed is about."""
+        """The jacks that the entry being typed is about."""
         old, self.wanted = self.wanted, wanted
         return {jack for jack in {*old, *wanted} if old.get(jack, -1) != wanted.get(jack, -1)}
 

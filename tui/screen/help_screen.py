@@ -6,40 +6,40 @@ from model.commands.table import GROUPS
 from model.text.caution import CAUTION
 from tui.screen.ink import Ink, Piece, cells
 from tui.screen.keys import PLACES, WORDS, keys_of
-from tui.screen.line_words import Entry
 from tui.screen.marks import LEGEND
 from tui.screen.reading import ReadingScreen
+from tui.screen.told_words import Item
 
 MOUSE = (
     "A click on an empty jack, then on another: a cord between them, ready for Enter. The same jack twice: a loose end.",
     "A click on a plug: pull its cord; again: unplug that plug alone; then on an empty jack: move the plug there.",
-    "A click on the preview does the line. The names offered and the keys at the foot can be clicked. The wheel scrolls.",
+    "A click on the preview does the entry. The names offered and the keys at the foot can be clicked. The wheel scrolls.",
 )
 COLUMN = 30  # cells for what is typed or pressed
 
 
-def help_entries(ink: Ink) -> list[Entry]:
+def help_items(ink: Ink) -> list[Item]:
     """All of the help."""
     return [
-        Entry([ink.mark("warning"), Piece(f" {CAUTION}")]),
+        Item([ink.mark("warning"), Piece(f" {CAUTION}")]),
         *_commands(ink),
         *_keys(),
         *_heading("With the mouse"),
-        *(Entry([Piece(text)]) for text in MOUSE),
+        *(Item([Piece(text)]) for text in MOUSE),
         *_marks(ink),
     ]
 
 
-def _heading(text: str) -> list[Entry]:
-    return [Entry([]), Entry([Piece(text, "title")])]
+def _heading(text: str) -> list[Item]:
+    return [Item([]), Item([Piece(text, "title")])]
 
 
-def _row(left: str, right: str) -> Entry:
+def _row(left: str, right: str) -> Item:
     gap = " " * max(2, COLUMN - cells(left))
-    return Entry([Piece(left, "key"), Piece(gap), Piece(right)], COLUMN)
+    return Item([Piece(left, "key"), Piece(gap), Piece(right)], COLUMN)
 
 
-def _commands(ink: Ink) -> list[Entry]:
+def _commands(ink: Ink) -> list[Item]:
     entries = []
     cautioned: dict[str, list[str]] = {}
     for title, commands in GROUPS:
@@ -51,13 +51,13 @@ def _commands(ink: Ink) -> list[Entry]:
     entries += _heading("Typed: always")
     entries.append(_row("any of these and  ?", "says what would happen, and changes nothing"))
     entries.append(_row(", ".join(WORDS), "do what a key does (see below)"))
-    entries.append(Entry([Piece("A jack is its address (A28) or a name: short, in any case, its words in any order.")]))
+    entries.append(Item([Piece("A jack is its address (A28) or a name: short, in any case, its words in any order.")]))
     for caution, words in cautioned.items():
-        entries.append(Entry([ink.mark("warning"), Piece(f" Before {', '.join(words)}: {caution}")]))
+        entries.append(Item([ink.mark("warning"), Piece(f" Before {', '.join(words)}: {caution}")]))
     return entries
 
 
-def _keys() -> list[Entry]:
+def _keys() -> list[Item]:
     entries = []
     for place, title in PLACES.items():
         entries += _heading(title)
@@ -65,11 +65,11 @@ def _keys() -> list[Entry]:
     return entries
 
 
-def _marks(ink: Ink) -> list[Entry]:
+def _marks(ink: Ink) -> list[Item]:
     entries = []
     for title, marks in LEGEND:
         entries += _heading(title)
-        entries += [Entry([Piece("  "), ink.mark(mark.name), Piece(f"  {mark.means}")], 5) for mark in marks]
+        entries += [Item([Piece("  "), ink.mark(mark.name), Piece(f"  {mark.means}")], 5) for mark in marks]
     return entries
 
 
@@ -77,4 +77,4 @@ class HelpScreen(ReadingScreen):
     """The help over everything else."""
 
     def __init__(self, ink: Ink) -> None:
-        super().__init__(ink, "help", help_entries(ink))
+        super().__init__(ink, "help", help_items(ink))

@@ -23,19 +23,26 @@ class Key(NamedTuple):
 
 
 KEYS: tuple[Key, ...] = (
-    Key("line", "enter,ctrl+j", "Enter", "screen.do_line", "do", "do the line; on an empty line take what is offered"),
     Key(
-        "line",
+        "entry",
+        "enter,ctrl+j",
+        "Enter",
+        "screen.do_entry",
+        "do",
+        "do the entry; where nothing is typed take what is offered",
+    ),
+    Key(
+        "entry",
         "tab",
         "Tab",
         "screen.take(1)",
         "names",
-        "take the first name offered, then the next; on an empty line go to the bay",
+        "take the first name offered, then the next; where nothing is typed go to the bay",
     ),
-    Key("line", "shift+tab", "Shift+Tab", "screen.take(-1)", "", "take the name offered before"),
-    Key("line", "up", "Up", "screen.earlier(1)", "line before", "the line typed before"),
-    Key("line", "down", "Down", "screen.earlier(-1)", "", "the line typed after"),
-    Key("line", "escape,ctrl+c", "Esc, Ctrl+C", "screen.drop_line", "drop", "drop the line (Up brings it back)"),
+    Key("entry", "shift+tab", "Shift+Tab", "screen.take(-1)", "", "take the name offered before"),
+    Key("entry", "up", "Up", "screen.earlier(1)", "entry before", "the entry typed before"),
+    Key("entry", "down", "Down", "screen.earlier(-1)", "", "the entry typed after"),
+    Key("entry", "escape,ctrl+c", "Esc, Ctrl+C", "screen.drop_entry", "drop", "drop the entry (Up brings it back)"),
     Key("bay", "left", "Left", "go(-1, 0)", "", "the jack before"),
     Key("bay", "right", "Right", "go(1, 0)", "", "the next jack"),
     Key("bay", "up", "Up", "go(0, -1)", "", "the jack above"),
@@ -44,7 +51,7 @@ KEYS: tuple[Key, ...] = (
     Key("bay", "ctrl+right", "Ctrl+Right", "go(8, 0)", "", "eight jacks on"),
     Key("bay", "ctrl+up", "Ctrl+Up", "go(0, -8)", "", "eight rows up"),
     Key("bay", "ctrl+down", "Ctrl+Down", "go(0, 8)", "", "eight rows down"),
-    Key("bay", "enter,ctrl+j", "Enter", "pick", "pick", "put the jack into the line; two jacks make a cord"),
+    Key("bay", "enter,ctrl+j", "Enter", "pick", "pick", "put the jack into the entry; two jacks make a cord"),
     Key("bay", "pageup", "PgUp", "page(-1)", "", "the bays before, with the cursor"),
     Key("bay", "pagedown", "PgDn", "page(1)", "", "the bays after, with the cursor"),
     Key("bay", "home", "Home", "go_to(0)", "", "the first jack of the first bay"),
@@ -62,8 +69,8 @@ KEYS: tuple[Key, ...] = (
         "escape,ctrl+c",
         "Esc, Ctrl+C",
         "screen.to_line",
-        "line",
-        "back to the typed line; so does any letter",
+        "entry",
+        "back to the entry; so does any letter",
     ),
     Key("help", "up", "Up", "lines(0, -1)", "", "scroll up"),
     Key("help", "down", "Down", "lines(0, 1)", "", "scroll down"),
@@ -79,14 +86,21 @@ KEYS: tuple[Key, ...] = (
     Key("screen", "f5", "F5", "screen.names", "strips", "show or hide the strips with the names of the jacks"),
     Key("screen", "f6", "F6", "screen.read('answer')", "read", "read the newest answer, or the work list, whole"),
     Key("screen", "f7", "F7", "screen.read('record')", "record", "read the record: what was done, when, at which seat"),
-    Key("screen", "f8", "F8", "screen.typed('undo')", "undo", "take the last line back"),
+    Key("screen", "f8", "F8", "screen.typed('undo')", "undo", "take the last entry back"),
     Key("screen", "f9", "F9", "screen.typed('redo')", "", "do it again"),
-    Key("screen", "ctrl+z", "Ctrl+Z", "screen.back('undo')", "", "undo what is being typed; on an empty line, as F8"),
-    Key("screen", "ctrl+y", "Ctrl+Y", "screen.back('redo')", "", "type it again; on an empty line, as F9"),
+    Key(
+        "screen",
+        "ctrl+z",
+        "Ctrl+Z",
+        "screen.back('undo')",
+        "",
+        "undo what is being typed; where nothing is typed, as F8",
+    ),
+    Key("screen", "ctrl+y", "Ctrl+Y", "screen.back('redo')", "", "type it again; where nothing is typed, as F9"),
     Key("screen", "f10,ctrl+q", "F10, Ctrl+Q", "screen.leave", "quit", "leave the program"),
 )
 
-# Words that can be typed in the line in place of a key.
+# Words that can be typed in place of a key.
 WORDS: dict[str, str] = {
     "help": "screen.help",
     "?": "screen.help",
@@ -112,8 +126,8 @@ def action_typed(text: str) -> str:
 
 # Where the foot of the screen is short, these are the first to be left out.
 LEFT_OUT_FIRST = (
-    ("line", "up"),
-    ("line", "escape,ctrl+c"),
+    ("entry", "up"),
+    ("entry", "escape,ctrl+c"),
     ("bay,list", "tab"),
     ("list", "down"),
     ("screen", "f5"),
@@ -122,7 +136,7 @@ LEFT_OUT_FIRST = (
 )
 
 PLACES: dict[str, str] = {
-    "line": "In the typed line",
+    "entry": "While an entry is typed",
     "bay": "In the bay",
     "list": "In a list",
     "screen": "Everywhere",

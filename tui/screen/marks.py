@@ -28,12 +28,12 @@ JACKS: tuple[Mark, ...] = (
 # What stands before a jack. The first that applies is shown.
 BESIDE_JACKS: tuple[Mark, ...] = (
     Mark("cursor", "▸", ">", "cursor", "the jack that is described"),
-    Mark("wanted", "?", "?", "wanted", "the line being typed is about this jack"),
+    Mark("wanted", "?", "?", "wanted", "the entry being typed is about this jack"),
     Mark("lit", "*", "*", "lit", "lit by the last answer"),
     Mark("danger", "▲", "X", "danger", "danger on this net: it can hurt gear or ears"),
     Mark("warning", "!", "!", "warning", "warning on this net: it spoils the signal"),
     Mark("loose", "╰", ",", "note", "loose end: the cord's other plug is in no jack"),
-    Mark("changed", "•", "=", "changed", "changed by the last line"),
+    Mark("changed", "•", "=", "changed", "changed by the last entry"),
     Mark("note", "i", "i", "note", "note on this net: worth knowing"),
 )
 
@@ -55,7 +55,7 @@ BESIDE_NORMALS: tuple[Mark, ...] = (
     Mark("cross both, open", "↨", "%", "open", "both jacks have cross normals, one or more open now"),
 )
 
-# What a line does, in lists.
+# What an entry does, in lists.
 LISTS: tuple[Mark, ...] = (
     Mark("made", "+", "+", "made", "connection made"),
     Mark("broken", "╱", "/", "broken", "connection broken"),
@@ -63,7 +63,7 @@ LISTS: tuple[Mark, ...] = (
     Mark("joined", "»", "&", "warning", "outputs meet on one line"),
     Mark("cleared", "✓", "v", "made", "a warning's cause is gone; a step of the work list is done"),
     Mark("said", "·", "-", "text", "an answer in words"),
-    Mark("refused", "×", "x", "danger", "the line was not taken, and why"),
+    Mark("refused", "×", "x", "danger", "the entry was not taken, and why"),
 )
 
 OTHER: tuple[Mark, ...] = (

@@ -1,4 +1,4 @@
-"""Two lines of words: the mark before the typed line, and what must not be overlooked."""
+"""Two lines of words: the mark before the entry, and what must not be overlooked."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from tui.screen.spans import WordsLine
 
 
 class Prompt(WordsLine):
-    """The mark before the typed line."""
+    """The mark before the entry."""
 
     def words(self, width: int) -> list[Piece]:
         """A '>'."""

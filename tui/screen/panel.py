@@ -12,8 +12,8 @@ from textual.message import Message
 
 from tui.screen.ink import Ink, Piece, Words
 from tui.screen.keys import bindings
-from tui.screen.line_words import Entry
 from tui.screen.scrolled import Scrolled
+from tui.screen.told_words import Item
 
 
 class Panel(Scrolled, can_focus=True):
@@ -37,17 +37,17 @@ class Panel(Scrolled, can_focus=True):
         self.after = ""
         self.reads = ""
         self.flows_under = flows_under
-        self.entries: list[Entry] = []
+        self.entries: list[Item] = []
         self._newest = 1
         self._width = -1
         self._wrapped: list[Words] = []
         self._wrapped_for = (-1, False)
-        self._lines_of: dict[int, tuple[Entry, list[Words]]] = {}  # by the entry's id: wrapped once, while they stay
+        self._lines_of: dict[int, tuple[Item, list[Words]]] = {}  # by the entry's id: wrapped once, while they stay
 
     def show(
         self,
         title: str,
-        entries: Sequence[Entry],
+        entries: Sequence[Item],
         after: str = "",
         *,
         at_end: bool = False,
@@ -96,7 +96,7 @@ class Panel(Scrolled, can_focus=True):
             self._wrapped = [line for entry in entries for line in self._lines_of[id(entry)][1]]
         return self._wrapped
 
-    def _wrap(self, entry: Entry) -> tuple[Entry, list[Words]]:
+    def _wrap(self, entry: Item) -> tuple[Item, list[Words]]:
         return entry, self.ink.wrapped(entry.words, self._width, entry.hang)
 
     def end_top(self, furthest: int) -> int:
@@ -107,11 +107,11 @@ class Panel(Scrolled, can_focus=True):
         newest = sum(len(self._lines_of[id(entry)][1]) for entry in self.entries[-self._newest :])
         return min(furthest, max(0, lines - newest))
 
-    def _flow(self) -> Entry:
+    def _flow(self) -> Item:
         words: Words = []
         for entry in self.entries:
             words += [Piece("  "), *entry.words] if words else entry.words
-        return Entry(words, 0)
+        return Item(words, 0)
 
     @property
     def fixed(self) -> int:

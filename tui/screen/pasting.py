@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from model.commands.reading import MAX_CHARACTERS
 from tui.screen.ink import Ink, Piece
-from tui.screen.line_words import Entry
+from tui.screen.told_words import Item
 
 MAX_LINES = 1000
 
@@ -33,11 +33,9 @@ class Queue:
         """Forget them."""
         self.lines.clear()
 
-    def asks(self, ink: Ink, after_line: bool = False) -> list[Entry]:
+    def asks(self, ink: Ink, after_line: bool = False) -> list[Item]:
         """The question that stands while they wait, and the lines."""
         count = len(self.lines)
-        first = "First do or drop the line that stands there; then Enter" if after_line else "Enter"
-        ask = (
-            f"{count} line{' waits' if count == 1 else 's wait'}. {first} plays them one after another; Esc drops them."
-        )
-        return [Entry([Piece(ask, "strong")]), *(Entry([Piece(f"  {line}", "faint")], 4) for line in self.lines)]
+        first = "First do or drop the entry that stands there; then Enter" if after_line else "Enter"
+        ask = f"{count} {'entry waits' if count == 1 else 'entries wait'}. {first} plays them one after another; Esc drops them."
+        return [Item([Piece(ask, "strong")]), *(Item([Piece(f"  {line}", "faint")], 4) for line in self.lines)]

@@ -1,4 +1,4 @@
-"""What the typed line becomes when a jack is clicked, so that a mouse alone can plug, move, unplug and pull."""
+"""What the entry becomes when a jack is clicked, so that a mouse alone can plug, move, unplug and pull."""
 
 from __future__ import annotations
 

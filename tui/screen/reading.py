@@ -10,8 +10,8 @@ from textual.screen import ModalScreen
 
 from tui.screen.ink import Ink
 from tui.screen.keys import bindings
-from tui.screen.line_words import Entry
 from tui.screen.panel import Panel
+from tui.screen.told_words import Item
 
 
 class ReadingPanel(Panel, inherit_bindings=False):
@@ -23,7 +23,7 @@ class ReadingScreen(ModalScreen[None]):
 
     BINDINGS = bindings("help")
 
-    def __init__(self, ink: Ink, title: str, entries: Sequence[Entry], *, at_end: bool = False) -> None:
+    def __init__(self, ink: Ink, title: str, entries: Sequence[Item], *, at_end: bool = False) -> None:
         super().__init__()
         self._title = title
         self._entries = entries

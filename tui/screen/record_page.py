@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from model.live.told import CLEARED
 from tui.screen.ink import Ink, Piece
-from tui.screen.line_words import SAYINGS, Entry
+from tui.screen.told_words import SAYINGS, Item
 
 if TYPE_CHECKING:
     from model.record.recorded import Recorded
@@ -20,33 +20,33 @@ HANG = 4
 CORD = "cord"  # what is told of an entry first: the numbers of the cords that it handled
 
 
-def record_entries(record: RecordedSession | None, ink: Ink) -> list[Entry]:
+def record_entries(record: RecordedSession | None, ink: Ink) -> list[Item]:
     """The last entries of the record, oldest first. Times are those of the place where they are read."""
     if record is None:
-        return [Entry([Piece("no record is kept of this session", "faint")])]
-    entries: list[Entry] = []
+        return [Item([Piece("no record is kept of this session", "faint")])]
+    entries: list[Item] = []
     day = ""
     for recorded in record.recorded(MAX_ENTRIES):
         at = datetime.fromtimestamp(recorded.at / 1000, UTC).astimezone() if recorded.at else None
         if at is not None and f"{at:%Y-%m-%d}" != day:
             day = f"{at:%Y-%m-%d}"
-            entries.append(Entry([Piece(day, "title")]))
+            entries.append(Item([Piece(day, "title")]))
         entries += _told(recorded, at, ink)
-    return entries or [Entry([Piece("nothing is recorded yet", "faint")])]
+    return entries or [Item([Piece("nothing is recorded yet", "faint")])]
 
 
-def _told(recorded: Recorded, at: datetime | None, ink: Ink) -> Iterator[Entry]:
+def _told(recorded: Recorded, at: datetime | None, ink: Ink) -> Iterator[Item]:
     seat = f" {recorded.seat}" if recorded.seat else ""
     time = "--:--:--" if at is None else f"{at:%H:%M:%S}"
     when = Piece(f"{time}{seat}  ", "faint")
     if not recorded.typed:  # a remark of the program
-        yield Entry([when, Piece(recorded.entry)], HANG)
+        yield Item([when, Piece(recorded.entry)], HANG)
         return
     told = json.loads(recorded.told)
     cord = "".join(f"  {each['words']}" for each in told if each["kind"] == CORD)
-    yield Entry([when, Piece(recorded.typed, "strong"), Piece(cord, "plugged")], HANG)
+    yield Item([when, Piece(recorded.typed, "strong"), Piece(cord, "plugged")], HANG)
     if recorded.entry != recorded.typed:
-        yield Entry([Piece(f"  = {recorded.entry}", "faint")], HANG)
+        yield Item([Piece(f"  = {recorded.entry}", "faint")], HANG)
     for each in told:
         if each["kind"] in SAYINGS:
             saying = SAYINGS[each["kind"]]
@@ -54,4 +54,4 @@ def _told(recorded: Recorded, at: datetime | None, ink: Ink) -> Iterator[Entry]:
             mark = severity if severity and each["kind"] != CLEARED else saying.mark
             verb = f"{saying.did} " if saying.did else ""
             indent = " " * (1 + each.get("indent", 0))
-            yield Entry([Piece("  "), ink.mark(mark), Piece(f"{indent}{verb}", "faint"), Piece(each["words"])], HANG)
+            yield Item([Piece("  "), ink.mark(mark), Piece(f"{indent}{verb}", "faint"), Piece(each["words"])], HANG)

@@ -21,7 +21,7 @@ class Role(NamedTuple):
 
 GROUNDS: dict[str, Role] = {
     "ground": Role("#11161b", "#f7f3ea"),
-    "band": Role("#243039", "#e0d9c8"),  # of the top line, the typed line and the line of keys
+    "band": Role("#243039", "#e0d9c8"),  # of the top line, the entry and the line of keys
 }
 
 ROLES: dict[str, Role] = {

@@ -7,7 +7,7 @@ from textual.layout import ArrangeResult, Layout, WidgetPlacement
 from textual.widget import Widget
 
 WIDE = 110  # columns from which the lists stand at the side
-PROMPT = 2  # columns before the typed line
+PROMPT = 2  # columns before the entry
 LEAST_WITH_NOTICE = 4  # lines
 TALL = 44  # lines from which a narrow screen shows the lists under the bays
 
@@ -15,7 +15,7 @@ TALL = 44  # lines from which a narrow screen shows the lists under the bays
 def tiles(width: int, height: int, notice: bool = False) -> dict[str, Region]:
     """The region of each part; a part that is not named has no room.
 
-    The typed line, the top line and one line of preview are the last to go. ``notice``: a line under the top line says
+    The entry, the top line and one line of preview are the last to go. ``notice``: a line under the top line says
     what must not be overlooked.
     """
     if notice and height >= LEAST_WITH_NOTICE:
@@ -35,14 +35,14 @@ def _side_width(width: int) -> int:
 def _line(found: dict[str, Region], x: int, y: int, width: int) -> None:
     prompt = min(PROMPT, width)
     found["prompt"] = Region(x, y, prompt, 1)
-    found["line"] = Region(x + prompt, y, width - prompt, 1)
+    found["entry"] = Region(x + prompt, y, width - prompt, 1)
 
 
 def _stack(found: dict[str, Region], x: int, y: int, width: int, parts: list[tuple[str, int]]) -> None:
     """Parts under one another, each with its height; those without are left out."""
     for name, height in parts:
         if height > 0 and width > 0:
-            if name == "line":
+            if name == "entry":
                 _line(found, x, y, width)
             else:
                 found[name] = Region(x, y, width, height)
@@ -51,7 +51,7 @@ def _stack(found: dict[str, Region], x: int, y: int, width: int, parts: list[tup
 
 def _narrow(width: int, height: int) -> dict[str, Region]:
     found: dict[str, Region] = {}
-    left = height - 2  # the top line and the typed line
+    left = height - 2  # the top line and the entry
     keys = 1 if height >= 10 else 0
     offers = 1 if height >= 14 else 0
     left -= keys + offers
@@ -70,7 +70,7 @@ def _narrow(width: int, height: int) -> dict[str, Region]:
         ("happened", lists),
         ("talk", talk),
         ("offers", offers),
-        ("line", 1),
+        ("entry", 1),
         ("keys", keys),
     ]
     _stack(found, 0, 0, width, parts)
@@ -84,7 +84,7 @@ def _wide(width: int, height: int) -> dict[str, Region]:
     body = height - 2
     talk = 7 if height < 48 else 10
     _stack(found, 0, 0, width, [("top", 1)])
-    _stack(found, 0, 1, main, [("bays", body - talk - 2), ("talk", talk), ("offers", 1), ("line", 1)])
+    _stack(found, 0, 1, main, [("bays", body - talk - 2), ("talk", talk), ("offers", 1), ("entry", 1)])
     jack = max(4, body * 26 // 100)
     warnings = max(4, (body - jack) * 48 // 100)
     rest = body - jack - warnings

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from model.session import Session
 from tui.screen.ink import Ink, Piece
-from tui.screen.line_words import Entry, first_of_all
+from tui.screen.told_words import Item, first_of_all
 
 if TYPE_CHECKING:
     from model.patches.work import Standing
@@ -18,7 +18,7 @@ NUMBER = 4  # cells before a step
 class WorkPage(NamedTuple):
     """The list to read, and the lines that could be typed next."""
 
-    entries: list[Entry]
+    entries: list[Item]
     offers: tuple[str, ...]
 
 
@@ -31,12 +31,12 @@ def work_page(session: Session, ink: Ink) -> WorkPage | None:
     found = standing(session.draft())
     if found is None:
         return None
-    entries = [Entry([Piece(title(session, found), "strong")]), *_next(session, found, ink), *_later(found)]
+    entries = [Item([Piece(title(session, found), "strong")]), *_next(session, found, ink), *_later(found)]
     if found.elsewhere:
         entries.append(_said(ink, f"it was saved in another room, {found.elsewhere}"))
     entries += [_said(ink, f"left alone: {left.what} ({left.why})") for left in found.left]
     entries += [_said(ink, f"rewired since: {words}") for words in found.placing.rewired]
-    entries += [Entry([ink.mark("cleared"), Piece(f" done: {words}", "faint")]) for words in done(session, found)]
+    entries += [Item([ink.mark("cleared"), Piece(f" done: {words}", "faint")]) for words in done(session, found)]
     return WorkPage(entries, offers(found))
 
 
@@ -62,7 +62,7 @@ def done(session: Session, found: Standing) -> list[str]:
     return [" ".join(difference_words(difference, session.room).split()) for difference in changed]
 
 
-def _next(session: Session, found: Standing, ink: Ink) -> Iterator[Entry]:
+def _next(session: Session, found: Standing, ink: Ink) -> Iterator[Item]:
     """The step to do now: first what must be cautioned, and the dangers that it would raise."""
     from model.signal.warning import DANGER
 
@@ -71,16 +71,16 @@ def _next(session: Session, found: Standing, ink: Ink) -> Iterator[Entry]:
             yield first_of_all(ink, caution)
         for warning in session.patch.do(step.action).change.raised:
             if warning.severity == DANGER:
-                yield Entry([ink.mark(DANGER), Piece(" danger: ", "alarm"), Piece(f"{warning.text} {warning.fix}")])
-        yield Entry([Piece("now ", "key"), Piece(step.words, "strong")], NUMBER)
+                yield Item([ink.mark(DANGER), Piece(" danger: ", "alarm"), Piece(f"{warning.text} {warning.fix}")])
+        yield Item([Piece("now ", "key"), Piece(step.words, "strong")], NUMBER)
 
 
-def _later(found: Standing) -> Iterator[Entry]:
+def _later(found: Standing) -> Iterator[Item]:
     for number, step in enumerate(found.todo.steps[1:], start=2):
-        yield Entry([Piece(f"{number:>{NUMBER - 1}} ", "faint"), Piece(step.words)], NUMBER)
+        yield Item([Piece(f"{number:>{NUMBER - 1}} ", "faint"), Piece(step.words)], NUMBER)
         for caution in step.cautions:
-            yield Entry([Piece(f"{'':{NUMBER}}caution: {caution}", "faint")], NUMBER)
+            yield Item([Piece(f"{'':{NUMBER}}caution: {caution}", "faint")], NUMBER)
 
 
-def _said(ink: Ink, text: str) -> Entry:
-    return Entry([ink.mark("said"), Piece(f" {text}")])
+def _said(ink: Ink, text: str) -> Item:
+    return Item([ink.mark("said"), Piece(f" {text}")])

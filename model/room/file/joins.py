@@ -160,7 +160,7 @@ def read_mults(
 
 
 def _check_own_name(reading: Reading, mark: Mark, what: str, name: str, bays: BayTables, gear: GearTables) -> bool:
-    """Refuses the name of a tie line or a mult that means something else already in a typed line."""
+    """Refuses the name of a tie line or a mult that means something else already in an entry."""
     check_no_address(reading, mark, name, bays.row_named)
     port = gear.port_named.get(normalized(name))
     if port is not None:

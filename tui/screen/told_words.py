@@ -1,4 +1,4 @@
-"""What a typed line did, or would do, in words with their marks: for the preview and for the list of what happened."""
+"""What an entry did, or would do, in words with their marks: for the preview and for the list of what happened."""
 
 from __future__ import annotations
 
@@ -50,14 +50,14 @@ SAYINGS: dict[str, Saying] = {
 WORD_ROLES: dict[str, str] = {DANGER: "alarm", WARNING: "warning", NOTE: "note"}
 
 
-class Entry(NamedTuple):
+class Item(NamedTuple):
     """One entry of a list: its words, and how far in they go on where they are wrapped."""
 
     words: Words
     hang: int = 2
 
 
-def sayings(ink: Ink, outcome: Outcome) -> list[Entry]:
+def sayings(ink: Ink, outcome: Outcome) -> list[Item]:
     """The consequences of an entry, one an item: cautions first, then warnings, then connections, then its answer."""
     return [_entry(ink, each, outcome.asked) for each in all_told(outcome)]
 
@@ -67,7 +67,7 @@ def all_told(outcome: Outcome) -> list[Told]:
     return [*told(outcome.change, outcome.before.patch.room), *outcome.answer.said]
 
 
-def _entry(ink: Ink, each: Told, would: bool) -> Entry:
+def _entry(ink: Ink, each: Told, would: bool) -> Item:
     saying = SAYINGS[each.kind]
     mark = ink.mark(each.severity if each.severity and each.kind != CLEARED else saying.mark)
     verb = saying.would if would or each.indent else saying.did
@@ -78,10 +78,10 @@ def _entry(ink: Ink, each: Told, would: bool) -> Entry:
     if verb:
         role = WORD_ROLES[each.severity] if each.severity and each.kind in (RAISED, CAUTION, PASSING) else "faint"
         words += [Piece(verb, role), Piece(" ")]
-    return Entry([*words, Piece(each.words)], 2 + each.indent)
+    return Item([*words, Piece(each.words)], 2 + each.indent)
 
 
-def would_do(ink: Ink, outcome: Outcome, caution: str) -> list[Entry]:
+def would_do(ink: Ink, outcome: Outcome, caution: str) -> list[Item]:
     """The preview of an entry that can be read; ``caution`` is what it must say first where nothing worse does."""
     everything = all_told(outcome)
     cautions = [each for each in everything if each.kind == CAUTION and not each.indent]
@@ -91,41 +91,41 @@ def would_do(ink: Ink, outcome: Outcome, caution: str) -> list[Entry]:
         first = [first_of_all(ink, caution)]
     entries = [_entry(ink, each, True) for each in rest]
     if not entries:
-        entries = [Entry([ink.mark("said"), Piece(" changes no connection", "faint")])]
+        entries = [Item([ink.mark("said"), Piece(" changes no connection", "faint")])]
     return [*first, *entries]
 
 
-def first_of_all(ink: Ink, caution: str) -> Entry:
+def first_of_all(ink: Ink, caution: str) -> Item:
     """What must be cautioned before anything else."""
-    return Entry([ink.mark("warning"), Piece(" caution: ", "warning"), Piece(caution)])
+    return Item([ink.mark("warning"), Piece(" caution: ", "warning"), Piece(caution)])
 
 
-def did(ink: Ink, outcome: Outcome) -> list[Entry]:
-    """The entries of an accepted line in the list of what happened: what was typed, then what it did."""
+def did(ink: Ink, outcome: Outcome) -> list[Item]:
+    """The entries of an accepted entry in the list of what happened: what was typed, then what it did."""
     words: Words = [Piece(f"> {outcome.typed.strip()}", "strong")]
     words += [Piece(f"  #{number}", "plugged") for number in outcome.change.cords]
-    entries = sayings(ink, outcome) or [Entry([ink.mark("said"), Piece(" changed no connection", "faint")])]
-    return [Entry(words), *entries]
+    entries = sayings(ink, outcome) or [Item([ink.mark("said"), Piece(" changed no connection", "faint")])]
+    return [Item(words), *entries]
 
 
-def refused(ink: Ink, reason: str) -> list[Entry]:
-    """Why a line was not taken."""
-    return [Entry([ink.mark("refused"), Piece(" not done: ", "strong"), Piece(reason.removeprefix("not done, "))])]
+def refused(ink: Ink, reason: str) -> list[Item]:
+    """Why an entry was not taken."""
+    return [Item([ink.mark("refused"), Piece(" not done: ", "strong"), Piece(reason.removeprefix("not done, "))])]
 
 
-def not_yet(ink: Ink, reason: str) -> list[Entry]:
-    """Why a line that is still being typed cannot be done yet."""
-    return [Entry([Piece(ink.characters["dot"], "faint"), Piece(f" not yet: {reason}", "faint")])]
+def not_yet(ink: Ink, reason: str) -> list[Item]:
+    """Why an entry that is still being typed cannot be done yet."""
+    return [Item([Piece(ink.characters["dot"], "faint"), Piece(f" not yet: {reason}", "faint")])]
 
 
-def standing(ink: Ink, warning: Alert) -> list[Entry]:
+def standing(ink: Ink, warning: Alert) -> list[Item]:
     """A standing warning: what is wrong, its figures, its fix."""
     said = [ink.mark(warning.severity), Piece(" "), Piece(f"{warning.severity}:", WORD_ROLES[warning.severity])]
-    entries = [Entry([*said, Piece(f" {warning.text}")])]
+    entries = [Item([*said, Piece(f" {warning.text}")])]
     if warning.figures:
-        entries.append(Entry([Piece(f"  figures: {figures_words(warning)}", "faint")]))
+        entries.append(Item([Piece(f"  figures: {figures_words(warning)}", "faint")]))
     if warning.fix:
-        entries.append(Entry([Piece("  fix: ", "faint"), Piece(warning.fix)]))
+        entries.append(Item([Piece("  fix: ", "faint"), Piece(warning.fix)]))
     return entries
 
 

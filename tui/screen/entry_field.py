@@ -1,4 +1,4 @@
-"""The typed line: an input that keeps a history, takes a paste of many lines, and never blinks."""
+"""The entry: an input that keeps a history, takes a paste of many lines, and never blinks."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from tui.screen.text_undo import TextUndo
 LEAVE_IT = frozenset(["enter", "ctrl+j", *(name for key in keys_of("screen") for name in key.keys.split(","))])
 
 
-class TypedLine(Input):
+class EntryField(Input):
     """The heart of the screen."""
 
-    BINDINGS = bindings("line")
+    BINDINGS = bindings("entry")
 
     class Pasted(Message):
         """A paste that is more than a few words for the line: several lines, or one that is too long."""
