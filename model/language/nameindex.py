@@ -115,12 +115,9 @@ class NameIndex:
                 by_fit.setdefault(fit, []).append(entry)
         by_fit[WHOLE_WORDS] = _without(whole, self._alone.get(word, ()))
         longer = [known for known in self._words_beginning(word) if known != word]
-        begun = (
-            self._entries[longer[0]]
-            if len(longer) == 1
-            else sorted(set().union(*(self._entries[known] for known in longer)))
-        )
-        by_fit[SHORT] = _without(begun_by, whole)
+        lists = [self._entries[known] for known in longer]
+        begun = lists[0] if len(lists) == 1 else sorted(set().union(*lists))
+        by_fit[SHORT] = _without(begun, whole)
         return [Found(fit, by_fit[fit]) for fit in sorted(by_fit) if by_fit[fit]]
 
     def _fit(self, text: str, typed: list[str], longest_first: list[str], entry: int) -> int | None:
