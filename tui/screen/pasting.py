@@ -37,5 +37,6 @@ class Queue:
         """The question that stands while they wait, and the lines."""
         count = len(self.lines)
         first = "First do or drop the entry that stands there; then Enter" if after_line else "Enter"
-        ask = f"{count} {'entry waits' if count == 1 else 'entries wait'}. {first} plays them one after another; Esc drops them."
+        waits = "entry waits" if count == 1 else "entries wait"
+        ask = f"{count} {waits}. {first} plays them one after another; Esc drops them."
         return [Item([Piece(ask, "strong")]), *(Item([Piece(f"  {line}", "faint")], 4) for line in self.lines)]
