@@ -9,7 +9,8 @@ import re
 from collections.abc import Callable, Iterator
 from typing import NamedTuple, Protocol, TypeVar
 
-from model.live.change import Change
+from model.entry.answer import Answer
+from model.live.told import CAUTION
 
 MOST = 99
 _REPEATED = re.compile(r"(undo|u|redo|done)\s+(\d{1,2}|all)", re.IGNORECASE | re.ASCII)
@@ -31,8 +32,8 @@ class Came(Protocol):
         """Whether it was done."""
 
     @property
-    def change(self) -> Change:
-        """What it changed."""
+    def answer(self) -> Answer:
+        """What is said of it, and of the step after it."""
 
 
 C = TypeVar("C", bound=Came)
@@ -56,18 +57,16 @@ def repetition(text: str) -> Repetition | None:
 def carried_out(text: str, enter: Callable[[str], C], preview: Callable[[str], C]) -> Iterator[C]:
     """What comes of a typed text, entry by entry: of a repetition up to the first that is refused.
 
-    One without a number halts before a step that has a caution, unless it is the first, and where nothing is left.
+    One without a number halts where nothing is left, and before a step that has a caution: that has just been said then.
     """
     repeated = repetition(text)
     if repeated is None:
         yield enter(text)
         return
     for turn in range(MOST if repeated.times is None else repeated.times):
-        if repeated.times is None and turn:
-            ahead = preview(repeated.entry)
-            if not ahead.ok or ahead.change.cautions:
-                return
+        if repeated.times is None and turn and not preview(repeated.entry).ok:
+            return
         came = enter(repeated.entry)
         yield came
-        if not came.ok:
+        if not came.ok or (repeated.times is None and any(told.kind == CAUTION for told in came.answer.said)):
             return
