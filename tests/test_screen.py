@@ -24,7 +24,7 @@ def test_the_line_has_the_focus_and_the_house_patch_is_plugged() -> None:
         assert "AT THE BAY" in player.lines[0]
         assert "cords 1/8" in player.lines[0]
         assert "the house patch, 1 cord" in player.text
-        assert "made Pre 1 out > Tape 2 in" in player.text
+        assert "makes Pre 1 out > Tape 2 in" in player.text
 
     play(act)
 
@@ -117,8 +117,8 @@ def test_enter_does_the_line_and_says_what_happened() -> None:
         assert player.typed == ""
         assert "cords 2/8" in player.lines[0]
         assert "> live 1 > pre 3 in  #2" in player.text
-        assert "made Live 1 > Pre 3 in" in player.text
-        assert "broke Live 3 > Pre 3 in" in player.text
+        assert "makes Live 1 > Pre 3 in" in player.text
+        assert "breaks Live 3 > Pre 3 in" in player.text
 
     play(act)
 
@@ -284,7 +284,7 @@ def test_arrows_move_the_cursor_and_enter_makes_a_cord_of_two_jacks() -> None:
         assert player.typed == "A2 > B3"
         assert isinstance(player.screen.focused, EntryField)
         await player.press("enter")
-        assert "made Live 2 > Pre 3 in" in player.text
+        assert "makes Live 2 > Pre 3 in" in player.text
 
     play(act)
 
@@ -355,7 +355,7 @@ def test_a_paste_of_many_lines_waits_is_played_and_stops_at_the_refused_one() ->
     async def act(player: Player) -> None:
         player.screen.entry.post_message(paste("a1 > b3\na1 > b4\r\n\na2 > b4\n"))
         await player.pilot.pause()
-        assert "3 lines wait. Enter plays them" in player.text
+        assert "3 entries wait. Enter plays them" in player.text
         assert player.screen.session.patch.state.cords.keys() == {1}
         await player.press("enter")
         assert player.typed == "a1 > b4"
@@ -413,7 +413,7 @@ def test_labels_are_shown_literally() -> None:
         await player.type("a1 > b3")
         assert "makes [red]Live[/] 1 > \u241b[2JPre 3 in" in player.text
         await player.press("enter")
-        assert "made [red]Live[/] 1 > \u241b[2JPre 3 in" in player.text
+        assert "makes [red]Live[/] 1 > \u241b[2JPre 3 in" in player.text
         assert "\x1b" not in player.text
 
     play(act, room=room, house=False)

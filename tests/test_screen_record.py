@@ -81,7 +81,7 @@ def test_what_another_seat_types_is_heard_and_said_by_whom(room_file: Path) -> N
         assert "not done" in player.text
         await player.press("escape")
         assert "ben: live 2 > pre 3 in" in player.text
-        assert "made Live 2 > Pre 3 in" in player.text
+        assert "makes Live 2 > Pre 3 in" in player.text
         await player.enter("undo")
         assert "(typed by ben)" in player.text
 
@@ -172,7 +172,7 @@ def test_a_screen_that_is_killed_loses_nothing_that_it_showed(room_file: Path, t
         terminal.wait_for("Lantern Room", LONGEST)
         terminal.settle(0.3)
         terminal.send("live 1 > pre 3 in\r")
-        terminal.wait_for("made Live 1 > Pre 3 in", LONGEST)
+        terminal.wait_for("makes Live 1 > Pre 3 in", LONGEST)
         terminal.signal(signal.SIGKILL)
         terminal.wait()
     with Terminal(command, columns=80, rows=24, env=env) as terminal:
@@ -320,7 +320,7 @@ def test_the_record_and_a_long_answer_are_read_whole(room_file: Path) -> None:
         await player.press("f7")
         assert "the record" in player.lines[0]
         assert re.search(r"^\d\d:\d\d:\d\d anna  note take four was the one", player.text, re.MULTILINE)
-        assert "+ made Live 1 > Pre 3 in" in player.text
+        assert "+ makes Live 1 > Pre 3 in" in player.text
         await player.press("q")
         await player.enter("record")
         assert "the record" in player.lines[0]

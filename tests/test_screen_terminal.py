@@ -69,7 +69,7 @@ def test_a_session_by_keys_then_leaving(room_file: str, env: dict[str, str]) -> 
             terminal.key(key)
         assert any("makes Live 1 > Pre 3 in" in line for line in terminal.screen())
         terminal.key("\r")
-        assert any("made Live 1 > Pre 3 in" in line for line in terminal.screen())
+        assert any("makes Live 1 > Pre 3 in" in line for line in terminal.screen())
         terminal.send("\x1b[21~")  # F10
         assert terminal.wait() == 0
         assert terminal.not_as_found() == []
@@ -94,7 +94,7 @@ def test_a_paste_through_the_terminal_is_asked_about(room_file: str, env: dict[s
         terminal.settle(0.3)
         assert any("2 lines wait" in line for line in terminal.screen())
         terminal.key("\r")
-        assert any("made Live 2 > Pre 4 in" in line for line in terminal.screen())
+        assert any("makes Live 2 > Pre 4 in" in line for line in terminal.screen())
 
 
 def test_labels_that_would_steer_the_terminal_do_not_reach_it(tmp_path: Path, env: dict[str, str]) -> None:

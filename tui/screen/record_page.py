@@ -52,6 +52,6 @@ def _told(recorded: Recorded, at: datetime | None, ink: Ink) -> Iterator[Item]:
             saying = SAYINGS[each["kind"]]
             severity = each.get("severity", "")
             mark = severity if severity and each["kind"] != CLEARED else saying.mark
-            verb = f"{saying.did} " if saying.did else ""
+            verb = f"{saying.word} " if saying.word else ""
             indent = " " * (1 + each.get("indent", 0))
             yield Item([Piece("  "), ink.mark(mark), Piece(f"{indent}{verb}", "faint"), Piece(each["words"])], HANG)

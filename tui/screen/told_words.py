@@ -25,25 +25,24 @@ from tui.screen.ink import Ink, Piece, Words
 
 
 class Saying(NamedTuple):
-    """How a kind of consequence is said: its mark, the word before Enter, and the word after it."""
+    """How a kind of consequence is said: its mark, and a word that is the same before Enter and after it."""
 
     mark: str
-    would: str
-    did: str
+    word: str
 
 
 SAYINGS: dict[str, Saying] = {
-    CAUTION: Saying("danger", "caution:", "caution:"),
-    RAISED: Saying("warning", "raises", "raised"),
-    JOINED: Saying("joined", "joins", "joined"),
-    BROKEN: Saying("broken", "breaks", "broke"),
-    MADE: Saying("made", "makes", "made"),
-    SPLIT: Saying("split", "splits", "split"),
-    CLEARED: Saying("cleared", "ends", "ended"),
-    CHANGED: Saying("warning", "now:", "now:"),
-    PASSING: Saying("danger", "danger", "danger"),
-    FIX: Saying("said", "fix:", "fix:"),
-    SAID: Saying("said", "", ""),
+    CAUTION: Saying("danger", "caution:"),
+    RAISED: Saying("warning", "raises"),
+    JOINED: Saying("joined", "joins"),
+    BROKEN: Saying("broken", "breaks"),
+    MADE: Saying("made", "makes"),
+    SPLIT: Saying("split", "splits"),
+    CLEARED: Saying("cleared", "ends"),
+    CHANGED: Saying("warning", "now:"),
+    PASSING: Saying("danger", "danger"),
+    FIX: Saying("said", "fix:"),
+    SAID: Saying("said", ""),
 }
 
 
@@ -59,7 +58,7 @@ class Item(NamedTuple):
 
 def sayings(ink: Ink, outcome: Outcome) -> list[Item]:
     """The consequences of an entry, one an item: cautions first, then warnings, then connections, then its answer."""
-    return [_entry(ink, each, outcome.asked) for each in all_told(outcome)]
+    return [_item(ink, each) for each in all_told(outcome)]
 
 
 def all_told(outcome: Outcome) -> list[Told]:
@@ -67,10 +66,10 @@ def all_told(outcome: Outcome) -> list[Told]:
     return [*told(outcome.change, outcome.before.patch.room), *outcome.answer.said]
 
 
-def _entry(ink: Ink, each: Told, would: bool) -> Item:
+def _item(ink: Ink, each: Told) -> Item:
     saying = SAYINGS[each.kind]
     mark = ink.mark(each.severity if each.severity and each.kind != CLEARED else saying.mark)
-    verb = saying.would if would or each.indent else saying.did
+    verb = saying.word
     if each.kind == RAISED:
         verb = f"{each.severity}:"
     indent = Piece(" " * each.indent)
@@ -86,10 +85,10 @@ def would_do(ink: Ink, outcome: Outcome, caution: str) -> list[Item]:
     everything = all_told(outcome)
     cautions = [each for each in everything if each.kind == CAUTION and not each.indent]
     rest = [each for each in everything if each not in cautions]
-    first = [_entry(ink, each, True) for each in cautions]
+    first = [_item(ink, each) for each in cautions]
     if caution and not any(each.kind == CAUTION for each in everything):
         first = [first_of_all(ink, caution)]
-    entries = [_entry(ink, each, True) for each in rest]
+    entries = [_item(ink, each) for each in rest]
     if not entries:
         entries = [Item([ink.mark("said"), Piece(" changes no connection", "faint")])]
     return [*first, *entries]
