@@ -361,7 +361,7 @@ def test_a_paste_of_many_lines_waits_is_played_and_stops_at_the_refused_one() ->
         assert player.typed == "a1 > b4"
         assert "A1 already holds a plug of cord 2" in player.text
         await player.enter("a3 > b1")
-        assert "1 line waits" in player.text
+        assert "1 entry waits" in player.text
         await player.press("enter")
         assert player.screen.session.patch.state.cords.keys() == {1, 2, 3, 4}
         assert "waits" not in player.text

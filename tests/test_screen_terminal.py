@@ -92,7 +92,7 @@ def test_a_paste_through_the_terminal_is_asked_about(room_file: str, env: dict[s
     with painted([*COMMAND, room_file], MARKER, columns=80, rows=24, env=env) as terminal:
         terminal.paste("a1 > b3\na2 > b4\n")
         terminal.settle(0.3)
-        assert any("2 lines wait" in line for line in terminal.screen())
+        assert any("2 entries wait" in line for line in terminal.screen())
         terminal.key("\r")
         assert any("makes Live 2 > Pre 4 in" in line for line in terminal.screen())
 
