@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from model.commands.reading import MAX_CHARACTERS
 from tests.bench.rooms import ROOT
 from tui.cli.run_screen import plain_terminal
 from tui.cli.scripts import AT_ONCE
@@ -118,14 +119,16 @@ def test_an_endless_entry_is_refused_with_its_length_and_kept_nowhere() -> None:
     feed = f"echo note a; head -c {length} /dev/zero | tr '\\0' x; echo; echo note b"
     _, out, said = shell(f"{{ {feed}; }} | {sys.executable} -c {shlex.quote(code)}")
     assert said == ""
-    assert f"at most 2000 characters, and this one {length}" in out
+    assert f"at most {MAX_CHARACTERS} characters, and this one {length}" in out
     assert "noted: b" in out
     status, mebibytes = out.splitlines()[-1].split()
     assert int(status) == FOUND
     assert int(mebibytes) < 64
 
 
-@pytest.mark.parametrize("length", [1999, 2000, 2001, AT_ONCE - 1, AT_ONCE, AT_ONCE + 1, 3 * AT_ONCE])
+@pytest.mark.parametrize(
+    "length", [MAX_CHARACTERS - 1, MAX_CHARACTERS, MAX_CHARACTERS + 1, AT_ONCE - 1, AT_ONCE, AT_ONCE + 1, 3 * AT_ONCE]
+)
 @pytest.mark.parametrize("letter", ["x", "漢"])
 def test_an_entry_of_any_length_is_taken_or_refused_by_its_characters(length: int, letter: str, tmp_path: Path) -> None:
     from tui.cli.scripts import TooLong, script
@@ -136,8 +139,8 @@ def test_an_entry_of_any_length_is_taken_or_refused_by_its_characters(length: in
         first, entry, last = entries
     assert (first, last) == ("note a", "note b")
     if isinstance(entry, TooLong):
-        assert (entry.length, entry.longest) == (length, 2000)
-        assert length > 2000
+        assert (entry.length, entry.longest) == (length, MAX_CHARACTERS)
+        assert length > MAX_CHARACTERS
     else:
         assert entry == letter * length
 

@@ -31,7 +31,10 @@ class Room(NamedTuple):
     @property
     def entries(self) -> list[str]:
         """The same as the program's user types it."""
-        cords = [f"{' > '.join(jacks)}{f' with {cm:g} cm' if cm else ''}" for jacks, cm in self.typed.cords]
+        cords = [
+            f"{jacks[0]} > {' and '.join(jacks[1:])}{f' with {cm:g} cm' if cm else ''}"
+            for jacks, cm in self.typed.cords
+        ]
         mics = [f"put {mic} on {line}" for line, mic in self.typed.mics.items()]
         return [*cords, *mics, *(f"phantom {name} on" for name in sorted(self.typed.on))]
 

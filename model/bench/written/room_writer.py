@@ -14,6 +14,7 @@ from typing import TypeVar
 from model.bench.written.figures import stated, stated_of_bay
 from model.bench.written.jack_texts import JACK_TEXTS, jack_text
 from model.room.cord_length import split_length
+from model.room.file.reader import FEET
 from model.room.inside import ASSIGNED, CONDITIONS, Ways
 from model.room.wiring import NO_PORT, Accepted, Bay, Gear, HouseCord, Mic, Normal, Port, Room, Row
 from model.text.folding import fold_names, runs
@@ -53,6 +54,8 @@ def write_room(room: Room, remarks: Remarks = NO_REMARKS) -> str:
           A: {}
     """
     lines = [*(f"# {text}" for text in remarks.head), f"bayhand: {VERSION}", f"room: {on_a_line(room.name)}"]
+    if room.feet:
+        lines.append(f"units: {FEET}")
     sections: Sequence[tuple[str, Iterable[str]]] = (
         ("gear", gear_lines(room, remarks)),
         ("mics", (f"{on_a_line(mic.name)}: {mic_value(mic)}" for mic in room.mics)),
@@ -285,7 +288,8 @@ def house_cords(room: Room) -> Iterator[str]:
 def house_cord(room: Room, cord: HouseCord) -> str:
     """A cord of the house patch in words."""
     length = "" if cord.length_cm is None else f" with {decimal(cord.length_cm)} cm"
-    return " > ".join(_end(room, jack) for jack in cord.jacks) + length
+    first, *others = (_end(room, jack) for jack in cord.jacks)
+    return f"{first} > {' and '.join(others)}{length}"
 
 
 def _end(room: Room, jack: int) -> str:

@@ -18,7 +18,7 @@ from model.room.file.gear import MIC_KEYS, PORT_KEYS, SUPPLY_KEYS
 from model.room.file.house_patch import MARK_KEYS, MAX_CORDS, PRIOR_KEYS
 from model.room.file.jack_texts import JACK_TEXTS
 from model.room.file.joins import CROSS_KEYS, MULT_KEYS, TIE_KEYS, WALL_BOX
-from model.room.file.reader import TOP_KEYS, VERSION
+from model.room.file.reader import TOP_KEYS, UNITS, VERSION
 from model.room.file.reading import LARGEST, SMALLEST
 from model.room.file.strip_keys import MAX_MM
 from model.room.inside import CONDITIONS
@@ -281,6 +281,7 @@ def room_schema() -> Schema:
     mic = _object(MIC_KEYS, MIC_TYPES, **{"not": {"required": ["phantom", "harmed"], "properties": {"harmed": _YES}}})
     sections: dict[str, Schema] = {
         "bayhand": {"enum": [int(VERSION), VERSION]},
+        "units": {"enum": list(UNITS)},
         "room": _LABEL,
         "gear": {"type": ["object", "null"], **names, "additionalProperties": _gear()},
         "mics": {"type": ["object", "null"], **names, "additionalProperties": {"anyOf": [mic, {"type": "null"}]}},
@@ -289,7 +290,7 @@ def room_schema() -> Schema:
         "ties": _list({**_object(TIE_KEYS, TIE_TYPES, ("name", "from", "to")), **_ALIKE}),
         "mults": _list(_object(MULT_KEYS, MULT_TYPES, ("name", "jacks"))),
         "cords": _map({"pattern": "^[0-9]*[1-9][0-9]*$"}, _whole(MAX_CORDS, zero=True)),
-        "house patch": _list({"type": "string", "pattern": rf"^{_END}(?:>{_END})+$", "not": {"pattern": _NO_LENGTH}}),
+        "house patch": _list({"type": "string", "pattern": rf"^{_END}>{_END}$", "not": {"pattern": _NO_LENGTH}}),
         "marks": {**_object(MARK_KEYS, dict.fromkeys(MARK_KEYS, _LABEL)), "type": ["object", "null"]},
         "accepted": _list(_object(ACCEPTED_KEYS, ACCEPTED_TYPES, ACCEPTED_TYPES)),
         "priors": {**_object(PRIOR_KEYS, {cause: _number() for cause in PRIOR_KEYS}), "type": ["object", "null"]},
