@@ -167,7 +167,7 @@ def test_a_command_without_a_writer_is_tried_and_one_that_is_never_taken_is_told
     rng = Random(5)
     entries = [
         step.text
-        for _ in range(5)
+        for _ in range(16)
         for step in random_evening(sessions.shipped_room("attic"), rng, 100, tried)
         if step.how == ENTER and step.text.startswith("hum ")
     ]
