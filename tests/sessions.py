@@ -19,7 +19,7 @@ import pytest
 
 from model.commands.command import Command
 from model.commands.reading import split_question
-from model.commands.table import COMMANDS
+from model.commands.table import COMMANDS, WORDS
 from model.entry.draft import Draft
 from model.entry.guarded import GUARDED
 from model.entry.session_state import Taken
@@ -66,6 +66,12 @@ class Seat:
 def commands() -> dict[str, Command]:
     """The table of commands, by their words."""
     return COMMANDS
+
+
+def add_command(patch: pytest.MonkeyPatch, command: Command) -> None:
+    """A command joins the table, for a test."""
+    patch.setitem(COMMANDS, command.word, command)
+    patch.setitem(WORDS, command.word, command)
 
 
 def forms_of(word: str) -> list[str]:

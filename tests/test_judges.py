@@ -157,17 +157,15 @@ def test_a_command_without_a_writer_is_tried_and_one_that_is_never_taken_is_told
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """A new command is in the tests of random sessions from its first day, by its forms."""
-    table = sessions.commands()
     forms = (Form("hum X", "its figures"), Form("hum #7, hum at X with 60 cm", "the same"))
-    monkeypatch.setitem(table, "hum", Command("hum", forms, "way.figures:read_figures", "name"))
-    monkeypatch.setitem(
-        table, "growl", Command("growl", (Form("growl", "a note without words: refused"),), "commands.bay:read_note")
-    )
+    growl = (Form("growl", "a note without words: refused"),)
+    sessions.add_command(monkeypatch, Command("hum", forms, "way.figures:read_figures", "name"))
+    sessions.add_command(monkeypatch, Command("growl", growl, "commands.bay:read_note"))
     tried = Tried(Counter(), Counter())
     rng = Random(5)
     entries = [
         step.text
-        for _ in range(16)
+        for _ in range(5)
         for step in random_evening(sessions.shipped_room("attic"), rng, 100, tried)
         if step.how == ENTER and step.text.startswith("hum ")
     ]
