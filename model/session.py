@@ -48,6 +48,7 @@ class Outcome(NamedTuple):
     asked: bool = False  # it only asked what would happen
     step: str = ""  # what it did to the steps that undo reaches: 'act', 'undo', 'redo', or nothing
     instead: Outcome | None = None
+    wrong: str = ""  # the part of a refused entry that the refusal is about
 
     @property
     def ok(self) -> bool:
@@ -181,7 +182,8 @@ class Session:
         except Refusal as refusal:
             offered = self._instead(text, refusal)
             why = self._why_refused(refusal, offered)
-            return Outcome(typed, read, Answer(offers=(offered,) if offered else ()), self.now, self.now, why, asked)
+            answer = Answer(offers=(offered,) if offered else ())
+            return Outcome(typed, read, answer, self.now, self.now, why, asked, wrong=refusal.typed.strip())
         return Outcome(typed, read, answer, self.now, draft.state, None, asked, draft.step)
 
     def take(self, outcome: Outcome) -> None:

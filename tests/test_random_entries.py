@@ -26,8 +26,8 @@ AT_LEAST = 5  # times that each command is tried, whatever the number of entries
 
 # Entries of each property in CI; what a command needs a record for cannot be taken without one.
 PROPERTIES: tuple[tuple[Property, int], ...] = (
-    (not_inert, 1500),
-    (not_true, 2500),
+    (not_inert, 1000),
+    (not_true, 2000),
     (not_alike_elsewhere, 1200),
 )
 ONLY_WITH_A_RECORD = frozenset({"unrecorded"})

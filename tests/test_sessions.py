@@ -197,7 +197,7 @@ class BaySession(RuleBasedStateMachine):
 
 
 BaySession.TestCase.settings = settings(
-    max_examples=int(os.environ.get("BAYHAND_SESSIONS", "60")),
+    max_examples=int(os.environ.get("BAYHAND_SESSIONS", "40")),
     stateful_step_count=50,
     deadline=None,
     suppress_health_check=list(HealthCheck),

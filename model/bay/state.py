@@ -6,9 +6,10 @@ tables. That difference, read backwards, leads back: it is what undo plays and w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, MutableMapping
 from typing import Any, NamedTuple
 
+from model.bay.large_table import copied
 from model.room.wiring import Mic, Room
 
 TABLES = ("plugs", "cords", "switches", "mics")
@@ -113,14 +114,14 @@ class Making:
         for name in TABLES:
             setattr(self.state, name, getattr(before, name))
         self.state._free_from = before._free_from
-        self._own: dict[str, dict[Any, Any]] = {}
+        self._own: dict[str, MutableMapping[Any, Any]] = {}
         self._first: dict[tuple[str, Any], Any] = {}  # what each entry that was set was before
 
     def set(self, table: str, key: Any, value: Any) -> None:
         """Set one entry of one table; None takes it out."""
         own = self._own.get(table)
         if own is None:
-            own = self._own[table] = dict(getattr(self.state, table))
+            own = self._own[table] = copied(getattr(self.state, table))
             setattr(self.state, table, own)
         self._first.setdefault((table, key), own.get(key))
         if value is None:

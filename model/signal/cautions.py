@@ -34,13 +34,7 @@ class Moment(NamedTuple):
     after: Sequence[Circuit]
     jacks: AbstractSet[int]
     ports: AbstractSet[int]
-
-    def at_plugs(self) -> Iterator[Circuit]:
-        """The nets at the line contacts of the jacks, after and before."""
-        contacts = {2 * jack for jack in self.jacks}
-        for circuit in (*self.after, *self.before) if contacts else ():
-            if not contacts.isdisjoint(circuit.nodes):
-                yield circuit
+    at_plugs: Sequence[Circuit]  # the nets at the line contacts of the jacks, after and before
 
     def at_ports(self, lines: bool) -> Iterator[Circuit]:
         """The nets of the ports that are microphone lines (or of those that are not), after and before."""
@@ -71,7 +65,7 @@ def _supplies_at(circuits: Iterable[Circuit]) -> Iterator[tuple[tuple[Port, ...]
 
 
 def _hot_plugs(moment: Moment) -> Iterator[tuple[tuple[Port, ...], Circuit]]:
-    return _supplies_at(moment.at_plugs())
+    return _supplies_at(moment.at_plugs)
 
 
 def _hot_microphones(moment: Moment) -> Iterator[tuple[tuple[Port, ...], Circuit]]:
@@ -100,21 +94,21 @@ def _switched_off(moment: Moment) -> Iterator[tuple[tuple[Port, ...], Circuit]]:
 
 
 def _loudspeaker_lines(moment: Moment) -> Iterator[tuple[tuple[Port, ...], Circuit]]:
-    for circuit in moment.at_plugs():
+    for circuit in moment.at_plugs:
         at = tuple(port for port in circuit.ports if port.kind.family == "speaker")
         if at:
             yield at, circuit
 
 
 def _digital_feeds(moment: Moment) -> Iterator[tuple[tuple[Port, ...], Circuit]]:
-    for circuit in moment.at_plugs():
+    for circuit in moment.at_plugs:
         at = tuple(port for port in circuit.inputs if port.kind.digital)
         if at and any(port.kind.digital for port in circuit.outputs):
             yield at, circuit
 
 
 def _ways_to_ears(moment: Moment) -> Iterator[tuple[tuple[Port, ...], Circuit]]:
-    for circuit in moment.at_plugs():
+    for circuit in moment.at_plugs:
         at = tuple(port for port in circuit.inputs if port.ears)
         if at and circuit.outputs:
             yield at, circuit
@@ -199,7 +193,9 @@ def cautions(
     """The cautions of one action, in the order of the table. See :class:`Moment` for what is asked of it."""
     if not jacks and not ports:
         return ()
-    moment = Moment(before, after, jacks, ports)
+    contacts = {2 * jack for jack in jacks}
+    at_plugs = [circuit for circuit in (*after, *before) if not contacts.isdisjoint(circuit.nodes)]
+    moment = Moment(before, after, jacks, ports, at_plugs)
     return tuple(_caution(occasion, met) for occasion in OCCASIONS if (met := list(occasion.met(moment))))
 
 

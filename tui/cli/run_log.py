@@ -42,17 +42,18 @@ def run(args: argparse.Namespace) -> int:
             return OK
         with closing(_opened(place, args.logbook is None)) as book:
             beside = book.beside()
-            whole = True
-            for entry in book.readable():
-                whole = whole and entry.kind != DAMAGED
-                for line in [json_text(as_json(entry))] if args.json else as_text(entry):
-                    print(line)
-            for words in _missing_at_end(book, beside):
-                whole = False
-                say(f"{shown(args.room)}: {words}")
+            with book.reading():  # another seat may write meanwhile
+                entries = list(book.readable())
+                missing = _missing_at_end(book, beside)
+        for entry in entries:
+            for line in [json_text(as_json(entry))] if args.json else as_text(entry):
+                print(line)
+        for words in missing:
+            say(f"{shown(args.room)}: {words}")
     except (CannotKeep, NotThisOne, PermissionError, ValueError) as problem:
         say(f"cannot read the record of {shown(args.room)}: {shown(str(problem))}")
         return UNUSABLE
+    whole = not missing and all(entry.kind != DAMAGED for entry in entries)
     return OK if whole else FOUND
 
 

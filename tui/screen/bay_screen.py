@@ -315,7 +315,7 @@ class BayScreen(Screen[None]):
             self._show_preview(outcome.instead)
             return outcome
         if outcome.error is not None:
-            self._stand_refused(text, outcome.error)
+            self._stand_refused(text, outcome.error, outcome.wrong)
             self.talk.show(
                 "not done: type anew, or edit it (Tab, arrows, Backspace)",
                 refused(self.ink, outcome.error),
@@ -336,11 +336,11 @@ class BayScreen(Screen[None]):
         self._after(outcome)
         return outcome
 
-    def _stand_refused(self, text: str, error: str) -> None:
+    def _stand_refused(self, text: str, error: str, part: str) -> None:
         """The refused entry stands, its wrong part selected; Tab walks through the names that could be meant there."""
         from model.commands.completion import complete
 
-        wrong = wrong_part(text, error)
+        wrong = wrong_part(text, part)
         self.entry.stand(text, wrong)
         self._refusal = error
         if wrong is not None:

@@ -1,22 +1,17 @@
-"""Where in a refused entry the fault is: the part of it that the refusal quotes."""
+"""Where in a refused entry the part is for which it was refused."""
 
 from __future__ import annotations
 
 import re
 
-_QUOTED = re.compile(r"'([^']+)'")
 
+def wrong_part(text: str, wrong: str) -> tuple[int, int] | None:
+    """The start and end of the first place at which a part stands in an entry; None where it does not.
 
-def wrong_part(text: str, error: str) -> tuple[int, int] | None:
-    """The start and end of the first part of an entry that its refusal quotes; None where it quotes none.
-
-    >>> wrong_part("A1 > pree 2", "no jack is called 'pree 2'")
+    >>> wrong_part("A1 > pree 2", "pree 2")
     (5, 11)
-    >>> wrong_part("A1 > B2", "A1 has a plug in it")
+    >>> wrong_part("A1 > B2", "")
     """
-    for quote in _QUOTED.findall(error):
-        # A whole word alone: 'a' is not the a in "plain".
-        found = re.search(rf"(?<!\w){re.escape(quote)}(?!\w)", text, re.IGNORECASE)
-        if found:
-            return found.span()
-    return None
+    # A whole word alone: 'a' is not the a in "plain".
+    found = re.search(rf"(?<!\w){re.escape(wrong)}(?!\w)", text, re.IGNORECASE) if wrong else None
+    return None if found is None else found.span()
