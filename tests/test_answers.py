@@ -83,7 +83,7 @@ class Told:
     figures: dict[str, str]
     words: str | None
     at: str | None
-    was: tuple[str, dict[str, str]] | None = None  # severity and figures before, of a warning that stands on
+    was: tuple[str, dict[str, str]] | None = None  # severity and figures before, of a warning that is on
 
     def meets(self, got: dict[str, Any], room_lines: Sequence[str]) -> bool:
         """Whether this is what the program said."""
@@ -245,7 +245,7 @@ def _raised(text: str, number: int) -> Told:
 
 
 def _changed(text: str, number: int) -> Told:
-    """'SEVERITY RULE: PORT, PORT [FIGURE] was SEVERITY [FIGURE]': one that stands on, as it is and as it was."""
+    """'SEVERITY RULE: PORT, PORT [FIGURE] was SEVERITY [FIGURE]': one that is on, as it is and as it was."""
     found = re.fullmatch(r"(.*) was (\w+)(?: \[(.+)\])?", text)
     if found is None or found[2] not in SEVERITIES:
         raise Unreadable(f"line {number}: '{text}' does not say what it was: 'was warning [ratio 8]'")

@@ -297,7 +297,7 @@ def test_a_cord_is_swapped_for_one_of_another_number_as_one_step() -> None:
     found = typed(session, "heard mix l return")
     assert (found["found"], found["faults"]) == (True, 1)
     assert found["suspects"] == [{"element": "cord 3", "kind": "cord", "jacks": ["K13", "F41"], "likelihood": 1.0}]
-    assert "cord 3 is out of the bay: put it aside for mending." in [each["words"] for each in found["told"]]
+    assert "cord 3 is out of the bay: put it aside for repair." in [each["words"] for each in found["told"]]
     assert lines_of(session, "fault over") == "the search is over: it was cord 3"
     assert session.get(FAULT) == () and lines_of(session, "fault").startswith("no fault is looked for")
     typed(session, "undo")

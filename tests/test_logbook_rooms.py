@@ -154,8 +154,8 @@ def test_a_microphone_a_line_and_a_supply_that_are_gone(room: Path) -> None:
     assert said == [
         HOLDS_NOT,
         "phantom 'Pre pair A' was on at Pre 1 in and Pre 2 in: the room has no such supply now",
-        "the condenser stood on Booth 1: the room has no Booth 1 now",
-        "the ribbon stood on Booth 2: the locker has no ribbon now",
+        "the condenser was on Booth 1: the room has no Booth 1 now",
+        "the ribbon was on Booth 2: the locker has no ribbon now",
         "undo reaches back over 0 of 6 actions: the earlier ones do not fit the room any more",
     ]
     assert in_jacks(kept) == ALL

@@ -105,9 +105,9 @@ def test_all_errors_of_a_file_are_told_together_with_their_places() -> None:
         (1, "at least one plug in"),
         (5, "did you mean 'cord'?"),
         (7, "holds a plug of a cord of line 4 already"),
-        (9, "stands on line 5 already"),
+        (9, "is on line 5 already"),
         (11, "is in 'phantom' already"),
-        (13, "stands on 'Booth 2' already"),
+        (13, "is on 'Booth 2' already"),
     ):
         assert words in told[line], told[line]
 

@@ -47,7 +47,7 @@ def test_a_tree_and_its_places() -> None:
 
 
 REFUSED = {
-    "key twice": ("a: 1\nb: 2\na: 3", 3, 1, "'a' is given twice: it stands on line 1"),
+    "key twice": ("a: 1\nb: 2\na: 3", 3, 1, "'a' is given twice: it is on line 1"),
     "key twice, inner": ("a: {b: 1, b: 2}", 1, 11, "'b' is given twice"),
     "anchor": ("a: &x 1", 1, 4, "anchor '&x'"),
     "anchor on a table": ("a: &x {b: 1}", 1, 4, "anchor '&x'"),

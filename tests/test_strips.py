@@ -38,7 +38,7 @@ def stated(more: str = "") -> Room:
 
 
 def numbers(strip: Strip, piece: int, side: str) -> dict[str, float]:
-    """Where each column's number stands on a piece, in mm from its left edge."""
+    """Where each column's number is on a piece, in mm from its left edge."""
     drawing = ET.fromstring(strip_page.piece_drawing(strip, strip.pieces[piece], side).alone())
     assert drawing.get("width") == f"{float(drawing.get('viewBox', '').split()[2]):g}mm"
     numbers = {text.text for text in strip.texts if text.number}
@@ -232,7 +232,7 @@ POINTS_A_MM = 72 / 25.4
 
 
 def pages_of(page: str, folder: Path) -> list[Any]:
-    """The pages that a browser prints, each as what stands on it (pdfminer.six reads them)."""
+    """The pages that a browser prints, each as what is on it (pdfminer.six reads them)."""
     from pdfminer.high_level import extract_pages
 
     (folder / "page.html").write_text(page, "utf-8")
@@ -283,7 +283,7 @@ def test_on_paper_a_drawing_by_itself_keeps_its_millimetres(tmp_path: Path) -> N
     style = "<style>@page { size: A3 landscape; margin: 0 } body { margin: 0 }</style>"
     (page,) = pages_of(f'<!doctype html>{style}<img src="strips.svg">', tmp_path)
     lines = [each for each in page if isinstance(each, LTLine)]
-    rule = max(lines, key=lambda each: float(each.y1))  # it stands on top
+    rule = max(lines, key=lambda each: float(each.y1))  # it is on top
     assert (rule.x1 - rule.x0) / POINTS_A_MM == pytest.approx(100, abs=0.1)
     # no bar over a group is longer than the strip
     assert max((each.x1 - each.x0) / POINTS_A_MM for each in lines) < 23 * 9 + 25

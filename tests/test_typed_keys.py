@@ -191,10 +191,20 @@ OPENS = {"F1": F1, "F6": F6, "F7": F7}
 CLICK_AT = "\x1b[<0;{x};{y}M\x1b[<0;{x};{y}m"
 
 
+def _line_of_keys(terminal: Terminal) -> tuple[int, str]:
+    """The row, from 1, of the keys at the foot, and what stands there, once what is on its way is drawn."""
+    for _ in range(200):
+        found = [(row, line) for row, line in enumerate(terminal.screen(), 1) if "F10 quit" in line]
+        if found:
+            return found[0]
+        terminal.pump(0.05)
+    raise AssertionError("the keys at the foot were not drawn")
+
+
 @pytest.mark.parametrize("opens", OPENS)
 def test_a_screen_that_is_leaving_takes_no_second_dismissal(shared: Seat, opens: str) -> None:
     terminal = shared.opened()
-    row, line = next((y, line) for y, line in enumerate(terminal.screen(), 1) if "F10 quit" in line)
+    row, line = _line_of_keys(terminal)
     on_key = CLICK_AT.format(x=line.index(f"{opens} ") + 1, y=row) if f"{opens} " in line else ""
     inside = CLICK_AT.format(x=20, y=10)
     key = OPENS[opens]

@@ -207,7 +207,7 @@ def put(step: Step, action: Put) -> None:
         raise UnknownName(f"the locker has no '{action.mic}'", action.mic)
     line = _mic_line(step, action.line)
     if step.state.mics.get(line.index) == mic:
-        raise NotNow(f"the {mic.name} already stands on {line.name}", action.mic)
+        raise NotNow(f"the {mic.name} is already on {line.name}", action.mic)
     step.set("mics", line.index, mic)
 
 
@@ -215,7 +215,7 @@ def clear(step: Step, action: Clear) -> None:
     """A line left without its microphone."""
     line = _mic_line(step, action.line)
     if line.index not in step.state.mics:
-        raise NotNow(f"no microphone stands on {line.name}", action.line)
+        raise NotNow(f"no microphone is on {line.name}", action.line)
     step.set("mics", line.index, None)
 
 

@@ -41,7 +41,7 @@ def reversed_difference(difference: Difference) -> Difference:
 
 
 class State:
-    """Which jack holds which cord, which supplies are on, which microphone stands on which line. It never changes."""
+    """Which jack holds which cord, which supplies are on, which microphone is on which line. It never changes."""
 
     __slots__ = ("_free_from", "cords", "mics", "plugs", "room", "switches")
 

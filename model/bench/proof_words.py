@@ -74,7 +74,7 @@ class Part(NamedTuple):
 
 
 def parts_of(room: Room, trials: Sequence[Trial]) -> list[Part]:
-    """The proof as it stands on paper: bay by bay its three walks, then what else is tested."""
+    """The proof as it is on paper: bay by bay its three walks, then what else is tested."""
 
     def part(numbered: tuple[int, Trial]) -> tuple[str, str, str]:
         trial = numbered[1]

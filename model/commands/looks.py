@@ -76,7 +76,7 @@ def read_find(text: str, names: Names) -> Find:
     if lines:
         return Find(bare, tuple(jack for line in lines for jack in room.jacks_of_port[line]))
     if mics:
-        raise NotNow(f"the {' and the '.join(sorted(mics))} stands on no line", text)
+        raise NotNow(f"the {' and the '.join(sorted(mics))} is on no line", text)
     bay = _bay(bare, room)
     if bay is not None:
         return Find(written(bay.name), tuple(room.rows[row].first for row in bay.rows[:1]))
@@ -116,7 +116,7 @@ class ShowCords(Asks):
 
 @dataclass(frozen=True, slots=True)
 class ShowMics(Asks):
-    """The input list: which microphone stands on which line, and where the line goes."""
+    """The input list: which microphone is on which line, and where the line goes."""
 
     def __str__(self) -> str:
         return "mics"
@@ -144,7 +144,7 @@ class ShowMics(Asks):
                     "reaches": ends,
                 }
             )
-        return Answer(said=said(*words or ["no microphone stands on a line"]), extra={"input_list": found})
+        return Answer(said=said(*words or ["no microphone is on a line"]), extra={"input_list": found})
 
 
 def _ends(room: Room, flow: list[int]) -> list[str]:

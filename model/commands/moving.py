@@ -187,13 +187,13 @@ def _mic_line(text: str, ends: Ends) -> Port | None:
 
 
 def _mics_exchanged(lines: list[Port | None], state: State, texts: list[str]) -> AtBay:
-    """Both microphones leave their lines before either stands on the other's."""
+    """Both microphones leave their lines before either is on the other's."""
     found = []
     for line, text in zip(lines, texts, strict=True):
         if line is None or line.index not in state.mics:
-            raise NotNow(f"no microphone stands on {text if line is None else line.name}", text)
+            raise NotNow(f"no microphone is on {text if line is None else line.name}", text)
         found.append((line.name, state.mics[line.index].name))
     (one, mic), (other, second) = found
     if mic == second:
-        raise NotNow(f"a {mic} stands on both: nothing would change")
+        raise NotNow(f"a {mic} is on both: nothing would change")
     return AtBay(together([Clear(one), Clear(other), Put(second, one), Put(mic, other)]))

@@ -124,7 +124,7 @@ BAY_COMMANDS: tuple[Command, ...] = (
     Command("cords", (Form("cords", "the cords that are in"),), "commands.looks:read_cords"),
     Command(
         "mics",
-        (Form("mics", "the input list: which microphone stands on which line, and what the line reaches"),),
+        (Form("mics", "the input list: which microphone is on which line, and what the line reaches"),),
         "commands.looks:read_mics",
     ),
     Command("history", (Form("history", "the latest steps, which undo takes back"),), "commands.looks:read_history"),

@@ -91,7 +91,7 @@ class Heard(Changes):
         for few in (
             found,
             [port for port in found if room.ports[port].name in before],
-            # of several microphone lines, the one that a microphone stands on
+            # of several microphone lines, the one that a microphone is on
             [port for port in found if port in state.mics],
         ):
             if len(few) == 1:

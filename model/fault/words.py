@@ -144,9 +144,9 @@ def fix(element: Element, names: Names) -> Advice:
 def _fix_cord(element: Element, names: Names) -> Advice:
     number = names.cord(element.of)
     if number is None or number not in names.state.cords:
-        return Advice("", f"{element.name} is out of the bay: put it aside for mending.", ())
+        return Advice("", f"{element.name} is out of the bay: put it aside for repair.", ())
     level = any(is_mic_level(names.state, jack) for jack in names.state.cords[number].plugs)
-    text = f"Put {element.name} aside for mending, and another in its place: 'swap {element.of}'."
+    text = f"Put {element.name} aside for repair, and another in its place: 'swap {element.of}'."
     return Advice(MIC_FIRST if level else DOWN_FIRST, text, (f"swap {element.of}",))
 
 
@@ -181,7 +181,7 @@ def _fix_plain(words: str) -> Callable[[Element, Names], Advice]:
 _FIXES: Mapping[str, Callable[[Element, Names], Advice]] = {
     fault.CORD: _fix_cord,
     fault.CONTACT: _fix_contact,
-    fault.LEAD: _fix_around("The {}, at the back, is for the technician to mend."),
+    fault.LEAD: _fix_around("The {}, at the back, is for the technician to repair."),
     fault.GEAR: _fix_around("Note it against {}."),
     fault.TIE: _fix_plain("Take another tie line, and note {0} for the technician."),
     fault.MULT: _fix_plain("Take another mult, and note {0} for the technician."),

@@ -53,7 +53,7 @@ def topic() -> Topic:
         "Entries",
         (
             Paragraph(
-                "An entry is what is typed at the foot of the screen, or stands on a line of a script that "
+                "An entry is what is typed at the foot of the screen, or is on a line of a script that "
                 "`bayhand rehearse` plays. What it would do is shown while it is typed; Enter does it, or it is refused "
                 "with the reason, and nothing is lost."
             ),

@@ -53,7 +53,7 @@ ADDED: dict[str, tuple[str, Keys]] = {
             "phantom": "supplies and the line's voltage and current, or null",
             "cable": "its length, corner, and loss at 20 kHz",
             "bounds": "each figure beside the bound of its rule",
-            "warnings": "what stands on this net",
+            "warnings": "what is on this net",
         },
     ),
     "trace": (

@@ -89,7 +89,7 @@ def topic() -> Topic:
             *_keys(CROSS_NORMALS),
             *_keys(TIES),
             *_keys(MULTS),
-            *_keys(MARKS, Paragraph("The words are the room's own: what stands on its panels.")),
+            *_keys(MARKS, Paragraph("The words are the room's own: what is on its panels.")),
             *_keys(
                 PRIORS_TAKEN,
                 Paragraph(

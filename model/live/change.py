@@ -28,7 +28,7 @@ class Change(NamedTuple):
     """The consequences of one step. Tuples are sorted, but for cautions: they come in the order of the hand.
 
     ``split`` and ``joined`` list only those whose set of loads (sources) the step changed; ``changed`` pairs each warning
-    that stands on, as it was and as it is. ``passing``: dangers that stand only on the way, between two of its actions.
+    that stands, as it was and as it is. ``passing``: dangers that stand only on the way, between two of its actions.
     """
 
     made: tuple[Connection, ...] = ()

@@ -1,4 +1,4 @@
-"""What stands on some nets at one moment: who feeds whom, and what is to be warned of."""
+"""What is on some nets at one moment: who feeds whom, and what is to be warned of."""
 
 from __future__ import annotations
 

@@ -237,7 +237,7 @@ def difference_of_looks(before: Look, after: Look, warned: Standing, warns: Stan
 
 
 def _differ(one: Alert, other: Alert) -> bool:
-    """Whether a warning that stands on has other figures, or is worse or better. Rounding within a float is no difference."""
+    """Whether a standing warning has other figures, or is worse or better. Rounding within a float is no difference."""
     if one.severity != other.severity or one.figures.keys() != other.figures.keys():
         return True
     return not all(math.isclose(one.figures[name], other.figures[name], abs_tol=1e-9) for name in one.figures)

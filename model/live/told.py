@@ -99,8 +99,8 @@ def _single_words(action: Action, room: Room) -> str:
             shared = [] if supply is None else [room.ports[p].name for p in room.ports_of_switch[supply.switch]]
             return f"phantom {'on' if on else 'off'} at {list_words(shared)}"
         case Put(mic, line):
-            return f"the {mic} stands on {line}"
+            return f"the {mic} is on {line}"
         case Clear(line):
-            return f"no microphone stands on {line}"
+            return f"no microphone is on {line}"
         case _:
             return ""

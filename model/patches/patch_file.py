@@ -152,7 +152,7 @@ def _read_cords(reading: Reading, node: Node) -> tuple[SavedCord, ...]:
         where = "a cord"
         number = reading.whole_number(reading.required(table, "cord", where), "number", where, HIGHEST_CORD_NUMBER)
         if number in lines:
-            reading.error(table.marks["cord"], f"cord {number} stands on line {lines[number]} already")
+            reading.error(table.marks["cord"], f"cord {number} is on line {lines[number]} already")
         elif number is not None:
             lines[number] = table.marks["cord"].line + 1
         ends = _read_ends(reading, reading.required(table, "ends", where), holder)
@@ -227,6 +227,6 @@ def _read_input_list(reading: Reading, node: Node) -> tuple[OnLine, ...]:
         if line is None or mic is None:
             continue
         if line in of:
-            reading.error(table.marks["line"], f"{of[line].mic} stands on {quoted(line)} already")
+            reading.error(table.marks["line"], f"{of[line].mic} is on {quoted(line)} already")
         of[line] = OnLine(line, mic)
     return tuple(of.values())

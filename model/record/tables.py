@@ -251,11 +251,11 @@ def _phantom_in(room: Room, switch: str, ports: list[str], words: list[str]) -> 
 def _mic_in(room: Room, line: str, mic: str, words: list[str]) -> list[Set]:
     port, microphone = room.port_named.get(line), room.mic_named.get(mic)
     if port is None:
-        words.append(f"the {mic} stood on {line}: the room has no {line} now")
+        words.append(f"the {mic} was on {line}: the room has no {line} now")
     elif not port.kind.is_mic_line:
-        words.append(f"the {mic} stood on {line}, which is no microphone line now but a {port.kind.name}")
+        words.append(f"the {mic} was on {line}, which is no microphone line now but a {port.kind.name}")
     elif microphone is None:
-        words.append(f"the {mic} stood on {line}: the locker has no {mic} now")
+        words.append(f"the {mic} was on {line}: the locker has no {mic} now")
     else:
         return [Set("mics", port.index, None, microphone)]
     return []

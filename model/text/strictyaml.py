@@ -216,7 +216,7 @@ def _fill(tree: Tree, next_event: Any) -> None:
                 name, mark = key
                 if name in here.marks:
                     first = here.marks[name].line + 1
-                    text = f"key {quoted(name)} is given twice: it stands on line {first} already"
+                    text = f"key {quoted(name)} is given twice: it is on line {first} already"
                     problems.append(Problem(mark, text))
                 elif name != _NO_KEY:
                     here.values[name] = node

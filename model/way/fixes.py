@@ -111,5 +111,5 @@ def ports_on(patch: Patch, contacts: Iterable[int]) -> list[int]:
 
 
 def sources_of(patch: Patch, contacts: Iterable[int]) -> list[int]:
-    """The outputs at which what stands on some contacts starts, however much gear it has passed."""
+    """The outputs at which what is on some contacts starts, however much gear it has passed."""
     return first_sources(patch.state, outputs_on(patch, contacts))

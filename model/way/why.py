@@ -111,7 +111,7 @@ class Asking:
         """Lines on which no microphone stands, where the input list is in use."""
         mics = self.state.mics
         bare = [self.room.ports[p].name for p in sources if self.room.ports[p].kind.is_mic_line and p not in mics]
-        return f" No microphone stands on {list_words(bare)} in the input list." if mics and bare else ""
+        return f" No microphone is on {list_words(bare)} in the input list." if mics and bare else ""
 
     def _feed_of_output(self, port: int) -> Iterator[Finding]:
         """The same for an output: what comes into its gear."""

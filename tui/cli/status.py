@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import sys
+from pathlib import Path
 
 from model.text.clean import shown
 
@@ -19,5 +21,6 @@ def say(message: str) -> None:
     try:
         print("\n".join(shown(line) for line in message.split("\n")), file=sys.stderr, flush=True)
     except OSError:
-        # standard error takes nothing: there is no other place to say it, and the exit status says the rest
-        return
+        # Standard error takes nothing: there is no other place to say it, and the exit status says the rest. What waits in
+        # its buffer would be tried again at the end, and change that status.
+        sys.stderr = Path(os.devnull).open("w", encoding="utf-8")  # noqa: SIM115

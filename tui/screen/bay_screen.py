@@ -520,15 +520,20 @@ class BayScreen(Screen[None]):
 
     def action_help(self, word: str = "") -> None:
         """The help: all of it, or what is to be read on a word, which is a command's or a topic's."""
-        from tui.help.topics import help_for, not_found
         from tui.screen.help_screen import HelpScreen
+
+        if self.is_active:
+            if word:
+                self._help_on(word)
+            else:
+                self.app.push_screen(HelpScreen(self.ink))
+
+    def _help_on(self, word: str) -> None:
+        from tui.help.topics import help_for, not_found
         from tui.screen.topic_screen import TopicScreen
 
-        if not self.is_active:
-            return
-        if not word:
-            self.app.push_screen(HelpScreen(self.ink))
-        elif topic := help_for(word):
+        topic = help_for(word)
+        if topic is not None:
             self.app.push_screen(TopicScreen(self.ink, topic))
         else:
             self.talk.show("help", [Item([Piece(self.ink.clean(line))]) for line in not_found(word).splitlines()])

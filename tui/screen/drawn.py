@@ -20,7 +20,7 @@ class Drawn(Widget):
     """
 
     ALLOW_SELECT = False
-    ground = "ground"  # what it stands on; see tui.screen.theme.GROUNDS
+    ground = "ground"  # what it is on; see tui.screen.theme.GROUNDS
 
     def __init__(self, ink: Ink, *, id: str | None = None) -> None:
         super().__init__(id=id)

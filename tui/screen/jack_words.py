@@ -65,7 +65,7 @@ def _what_it_is(patch: Patch, jack: int) -> list[str]:
         words.append(figure_words("level_dbu", port.level_dbu))
     mic = patch.state.mics.get(port.index)
     if mic is not None:
-        words.append(f"{mic.name} stands on it")
+        words.append(f"{mic.name} is on it")
     if port.supply is not None:
         words.append(f"its phantom is {'on' if patch.state.is_on(port.supply.switch) else 'off'}")
     return words

@@ -96,7 +96,7 @@ def piece_drawing(strip: Strip, piece: Piece, side: str) -> Drawing:
     width, height = piece.end - piece.start, measures.height
 
     def x(from_left: float) -> float:
-        """Where something stands on the paper: from the right for the rear."""
+        """Where something is on the paper: from the right for the rear."""
         return BLEED_MM + (from_left - piece.start if side == FRONT else piece.end - from_left)
 
     def shown() -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""Label strips in true millimetres: where each jack is, how a strip is cut for the paper, and what stands on it.
+"""Label strips in true millimetres: where each jack is, how a strip is cut for the paper, and what is on it.
 
 A strip is first laid out whole, as it will stand on the panel, then cut at borders between columns into pieces that fit
 both A4 and Letter paper, lying (ISO 216: 297 by 210 mm; ANSI/ASME Y14.1 size A: 11 by 8.5 in, 279.4 by 215.9 mm).
@@ -118,7 +118,7 @@ class Piece(NamedTuple):
 
 @dataclass
 class Strip:
-    """One strip of a bay: the rows that it is for, all that stands on it, and its pieces."""
+    """One strip of a bay: the rows that it is for, all that is on it, and its pieces."""
 
     bay: Bay
     measures: Measures

@@ -40,5 +40,5 @@ def short_of_cords(out: int, owned: int) -> Alert | None:
         (),
         {"cords_out": out, "cords_owned": owned},
         f"{out} cords are in the bay and the room owns {owned}.",
-        "Pull a cord that is not needed, or mend the room file's stock.",
+        "Pull a cord that is not needed, or edit the room file's stock.",
     )

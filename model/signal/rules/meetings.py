@@ -30,9 +30,11 @@ _AMPLIFIERS = _Harm(
     "Amplifiers off first, then",
     "One amplifier to a loudspeaker.",
 )
-_MICROPHONES = _Harm(WARNING, "", "To part them,", "One microphone to an input; mix them after their preamplifiers.")
+_MICROPHONES = _Harm(
+    WARNING, "", "To separate them,", "One microphone to an input; mix them after their preamplifiers."
+)
 _DIGITAL = _Harm(
-    WARNING, " No receiver can read two at once.", "To part them,", "Choose one of them by a router or a switch."
+    WARNING, " No receiver can read two at once.", "To separate them,", "Choose one of them by a router or a switch."
 )
 _OTHERS = _Harm(DANGER, "", f"{MONITORS_DOWN}, then", "Mix signals in the console.")
 
