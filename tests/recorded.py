@@ -5,8 +5,11 @@ from __future__ import annotations
 import os
 import traceback
 from collections.abc import Callable
+from contextlib import closing
+from functools import partial
 from pathlib import Path
 
+from model.record.logbook import Logbook
 from model.record.recorded_session import RecordedSession
 from model.record.room_file import read_room_file
 from model.record.tables import plain_session
@@ -27,6 +30,12 @@ def do(record: RecordedSession, *lines: str) -> None:
         assert outcome.ok, f"{line}: {outcome.error}"
 
 
+def typed_in(place: Path) -> list[str]:
+    """What was typed, and what is remarked, as a logbook has it."""
+    with closing(Logbook.open_to_read(place)) as book:
+        return [entry.typed or entry.entry for entry in book.entries()]
+
+
 def all_of(session: Session) -> tuple[object, object]:
     """All that a session holds: state, steps to undo and to redo, parts; and its standing warnings."""
     return plain_session(session.now).to_json(), session.patch.standing
@@ -45,6 +54,22 @@ def in_another_program(what: Callable[[], None]) -> int:
         traceback.print_exc()
     finally:
         os._exit(status)
+
+
+def end_well_together(count: int, what: Callable[[int], None]) -> bool:
+    """Run something in programs of their own that wait at a gate, so that they begin at one moment; whether all ended well."""
+    wait, gate = os.pipe()
+
+    def begin(number: int) -> None:
+        os.close(gate)
+        os.read(wait, 1)  # until the gate is closed
+        what(number)
+
+    children = [in_another_program(partial(begin, number)) for number in range(count)]
+    os.close(wait)
+    os.close(gate)
+    ended = list(map(ended_well, children))  # each of them is waited for
+    return all(ended)
 
 
 def ended_well(child: int) -> bool:

@@ -1,5 +1,11 @@
 """A room file with everything in it, and all the ways in which a small change to it must be refused."""
 
+from __future__ import annotations
+
+import pytest
+
+from model.room.file import FileError, RoomFileErrors, parse_room
+
 ROOM = """\
 bayhand: 1
 room: Saltmarsh, Studio B
@@ -425,3 +431,23 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
     ),
     "not YAML": ("room: S", "room: a: S", " a|: Saltmarsh, S", "the file is not YAML from here on"),
 }
+
+
+def errors_of(text: str) -> tuple[FileError, ...]:
+    """The errors for which a room file's text must be refused."""
+    with pytest.raises(RoomFileErrors) as caught:
+        parse_room(text, "rooms/x.yaml")
+    assert caught.value.errors
+    return caught.value.errors
+
+
+def assert_refused(room: str, old: str, new: str, at: str, words: str) -> None:
+    """One change of a room file is refused in some words, at the place before which '|' stands in ``at``."""
+    assert old in room
+    text = room.replace(old, new, 1)
+    errors = errors_of(text)
+    met = [error for error in errors if words in error.text]
+    assert met, errors
+    assert text.count(at.replace("|", "")) == 1
+    before = text[: text.index(at.replace("|", "")) + at.index("|")]
+    assert met[0][:2] == (before.count("\n") + 1, len(before) - before.rfind("\n"))

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import pytest
 
-from model.room.file import RoomFileErrors, parse_room
-from model.room.file.errors import FileError
+from model.room.file import parse_room
 from model.room.inside import ARMED, ASSIGNED, SELECTED, Ways
 from model.room.wiring import JackText
 from model.session import Session
+from tests.roomfile_refusals import assert_refused, errors_of
 
 ROOM = """\
 bayhand: 1
@@ -49,12 +49,6 @@ ties:
   - {name: "Tie {1-2}", from: C3-4, to: wall box, is: mic line, metres: 30}
   - {name: Tie 3, from: B6, to: C1, is: line}
 """
-
-
-def errors_of(text: str) -> tuple[FileError, ...]:
-    with pytest.raises(RoomFileErrors) as caught:
-        parse_room(text)
-    return caught.value.errors
 
 
 def test_the_room_is_as_it_is_written() -> None:
@@ -193,14 +187,7 @@ REFUSED: dict[str, tuple[str, str, str, str]] = {
 
 @pytest.mark.parametrize(("old", "new", "at", "words"), REFUSED.values(), ids=REFUSED.keys())
 def test_refused(old: str, new: str, at: str, words: str) -> None:
-    assert old in ROOM
-    text = ROOM.replace(old, new, 1)
-    errors = errors_of(text)
-    met = [error for error in errors if words in error.text]
-    assert met, errors
-    assert text.count(at.replace("|", "")) == 1
-    before = text[: text.index(at.replace("|", "")) + at.index("|")]
-    assert met[0][:2] == (before.count("\n") + 1, len(before) - before.rfind("\n"))
+    assert_refused(ROOM, old, new, at, words)
 
 
 def test_a_bay_of_another_bay_is_refused() -> None:

@@ -22,7 +22,7 @@ from model.record.recorded import Recorded
 from model.record.recorded_session import RecordedSession
 from model.record.room_file import read_room_file
 from model.record.schema import APPLICATION_ID, VERSION
-from tests.recorded import ATTIC, all_of, do, ended_well, in_another_program, open_at
+from tests.recorded import ATTIC, all_of, do, ended_well, in_another_program, open_at, typed_in
 
 LINES = ("pre 1 out > squash in", "plug a11", "note thin", "phantom pre 1 on", "put cond on booth 1", "undo")
 
@@ -36,14 +36,6 @@ def state(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 def open_own(seat: str = "anna") -> RecordedSession:
     return RecordedSession.open(read_room_file(ATTIC), seat=seat)
-
-
-def typed_in(place: Path) -> list[str]:
-    book = Logbook.open_to_read(place)
-    try:
-        return [entry.typed or entry.entry for entry in book.entries()]
-    finally:
-        book.close()
 
 
 def fill_until_refused(kept: RecordedSession) -> tuple[list[str], str]:

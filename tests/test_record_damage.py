@@ -7,7 +7,6 @@ import os
 import shutil
 import sqlite3
 from collections.abc import Callable
-from functools import partial
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -20,7 +19,7 @@ from model.record.recorded import COLUMNS, DAMAGED, LATEST, UNKNOWN
 from model.record.recorded_session import RecordedSession
 from model.record.room_file import read_room_file
 from tests.record_damage import NAME, Evening, damage, evening, judged, laid_out, printed
-from tests.recorded import ATTIC, all_of, do, ended_well, in_another_program, open_at
+from tests.recorded import ATTIC, all_of, do, end_well_together, ended_well, in_another_program, open_at
 from tests.test_logbook import EVENING
 from tui.cli.main import main
 
@@ -346,21 +345,15 @@ def test_of_many_seats_that_find_the_damage_one_sets_it_aside(tmp_path: Path, mo
     place = own(monkeypatch, tmp_path, LINES)
     for turn in range(4):
         place.write_bytes(NOISE if turn % 2 else place.read_bytes()[:4096])
-        wait, gate = os.pipe()
 
-        def opening(seat: int, wait: int = wait, gate: int = gate) -> None:
-            os.close(gate)
-            os.read(wait, 1)  # until the gate is closed
+        def opening(seat: int) -> None:
             kept = RecordedSession.open(room, seat=f"seat {seat}")
             assert kept.keeping is None, kept.keeping
             assert not kept.is_new
             assert kept.enter(f"note {seat}").ok
             kept.close()
 
-        children = [in_another_program(partial(opening, seat)) for seat in range(5)]
-        os.close(wait)
-        os.close(gate)
-        assert not [child for child in children if not ended_well(child)]
+        assert end_well_together(5, opening)
         asides = {file.name for file in place.parent.iterdir() if ".damaged-" in file.name and "-wal" not in file.name}
         assert len({name for name in asides if not name.endswith("-shm")}) == turn + 1
         notes = [typed for typed in printed(place) if typed in {f"note {seat}" for seat in range(5)}]

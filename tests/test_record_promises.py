@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from functools import partial
 from pathlib import Path
 
 import pytest
@@ -15,17 +14,8 @@ from model.record.logbook import Logbook
 from model.record.recorded_session import RecordedSession
 from model.record.room_file import read_room_file
 from model.session import Session
-from tests.recorded import ATTIC, all_of, do, ended_well, in_another_program, open_at
+from tests.recorded import ATTIC, all_of, do, end_well_together, in_another_program, open_at, typed_in
 from tests.said import words_of
-
-
-def typed_in(place: Path) -> list[str]:
-    book = Logbook.open_to_read(place)
-    try:
-        return [entry.typed or entry.entry for entry in book.entries()]
-    finally:
-        book.close()
-
 
 # Enter does what its preview said
 
@@ -229,11 +219,8 @@ def test_many_seats_open_a_new_room_at_one_moment(tmp_path: Path) -> None:
     open_at(tmp_path).close()  # what an opening loads is loaded before the programs are copied
     for turn in range(int(os.environ.get("BAYHAND_OPENINGS", "5"))):
         place = tmp_path / f"new{turn}.logbook"
-        wait, gate = os.pipe()
 
-        def opening(seat: int, place: Path = place, wait: int = wait, gate: int = gate) -> None:
-            os.close(gate)
-            os.read(wait, 1)  # until the gate is closed
+        def opening(seat: int, place: Path = place) -> None:
             kept = RecordedSession.open(room, place, f"seat {seat}")
             assert kept.keeping is None, kept.keeping
             assert kept.opened == [] or "going on after" in kept.opened[0], kept.opened
@@ -241,10 +228,7 @@ def test_many_seats_open_a_new_room_at_one_moment(tmp_path: Path) -> None:
             assert kept.enter(f"note {seat}").ok
             kept.close()
 
-        children = [in_another_program(partial(opening, seat)) for seat in range(6)]
-        os.close(wait)
-        os.close(gate)
-        assert not [child for child in children if not ended_well(child)]
+        assert end_well_together(6, opening)
         typed = typed_in(place)
         assert typed.count("plug a5") == typed.count("plug a12") == 1
         assert sorted(typed[2:]) == [f"note {seat}" for seat in range(6)]

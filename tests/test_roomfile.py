@@ -15,7 +15,7 @@ from model.room.file import reader as roomfile
 from model.room.kinds import KINDS
 from model.room.wiring import HouseCord, Mic, Normal, Supply
 from model.text import strictyaml
-from tests.roomfile_refusals import REFUSED, ROOM
+from tests.roomfile_refusals import REFUSED, ROOM, assert_refused, errors_of
 
 
 def line_of(text: str) -> int:
@@ -142,23 +142,9 @@ def test_labels_are_kept_as_written() -> None:
     assert "[red] L" in room.port_named
 
 
-def errors_of(text: str) -> tuple[FileError, ...]:
-    with pytest.raises(RoomFileErrors) as caught:
-        parse_room(text, "rooms/x.yaml")
-    assert caught.value.errors
-    return caught.value.errors
-
-
 @pytest.mark.parametrize(("old", "new", "at", "words"), REFUSED.values(), ids=REFUSED)
 def test_refused(old: str, new: str, at: str, words: str) -> None:
-    assert old in ROOM
-    text = ROOM.replace(old, new, 1)
-    errors = errors_of(text)
-    met = [error for error in errors if words in error.text]
-    assert met, errors
-    assert text.count(at.replace("|", "")) == 1
-    before = text[: text.index(at.replace("|", "")) + at.index("|")]
-    assert met[0][:2] == (before.count("\n") + 1, len(before) - before.rfind("\n"))
+    assert_refused(ROOM, old, new, at, words)
 
 
 @pytest.mark.parametrize("text", ["", "# nothing\n", "\n", "hello", "- a\n", "{}", "[]", "bayhand", "bayhand: 1\n"])

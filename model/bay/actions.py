@@ -20,6 +20,16 @@ def length_words(length_cm: float | None) -> str:
     return "" if length_cm is None else f" with {Decimal(repr(length_cm)):f} cm"
 
 
+def cord_ends(ends: Sequence[str]) -> str:
+    """The ends of a cord as they are typed.
+
+    >>> cord_ends(["A5"]), cord_ends(["A5", "B19"]), cord_ends(["A5", "B19", "B20"])
+    ('A5', 'A5 > B19', 'A5 > B19 and B20')
+    """
+    first, *others = ends
+    return f"{first} > {' and '.join(others)}" if others else first
+
+
 @dataclass(frozen=True, slots=True)
 class Plug:
     """A new cord. One jack: its other end stays loose; three or more: a cord with that many plugs."""
@@ -30,9 +40,7 @@ class Plug:
 
     def __str__(self) -> str:
         tag = "" if self.cord is None else f" as #{self.cord}"
-        first, *others = self.jacks
-        ends = f"{first} > {' and '.join(others)}" if others else first
-        return f"plug {ends}{tag}{length_words(self.length_cm)}"
+        return f"plug {cord_ends(self.jacks)}{tag}{length_words(self.length_cm)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -150,7 +150,7 @@ def cords_in_bay(order: Order, bay: int) -> list[str]:
     new, old = order.new, order.old
     rows = {new.rows[row].name.lower() for row in new.bays[bay].rows}
     return [
-        " > ".join(old.jacks[jack].address for jack in cord.jacks)
+        old.cord_words(cord.jacks)
         for cord in old.house_patch
         if any(old.rows[old.jacks[jack].row].name.lower() in rows for jack in cord.jacks)
     ]

@@ -38,7 +38,7 @@ def connections(change: Mapping[str, Any]) -> Connections:
 
 
 def _cords(room: Room, patch: SavedPatch) -> list[str]:
-    return [" > ".join(room.jacks[jack].address for jack in cord.jacks) for cord in place(patch, room).placed.cords]
+    return [room.cord_words(cord.jacks) for cord in place(patch, room).placed.cords]
 
 
 def _with_patch(wiring: Wiring, patch: SavedPatch | None) -> Connections:

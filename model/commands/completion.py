@@ -103,7 +103,9 @@ def _held(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:
     state = names.state
     if not rest.strip() or rest.strip().startswith("#"):
         numbers = [n for n in sorted(state.cords) if str(n).startswith(rest.strip().lstrip("#"))]
-        return [Completion(f"{before}#{n}", f"#{n}  {cord_words(names, n)}") for n in numbers[:most]]
+        return [
+            Completion(f"{before}#{n}", f"#{n}  {names.room.cord_words(state.cords[n].plugs)}") for n in numbers[:most]
+        ]
     return _names_for(rest.strip(), before, names, "", True, most)
 
 
@@ -113,11 +115,6 @@ def _held_jack(rest: str, before: str, draft: Draft, most: int) -> list[Completi
         return _names_for(rest.strip(), before, names, "", True, most)
     told = [(names.address(jack), number) for jack, number in sorted(names.state.plugs.items())]
     return [Completion(f"{before}{address}", f"{address}  #{number}") for address, number in told[:most]]
-
-
-def cord_words(names: Names, number: int) -> str:
-    """Where a cord's plugs are."""
-    return " > ".join(names.address(jack) for jack in names.state.cords[number].plugs)
 
 
 def _move(rest: str, before: str, draft: Draft, most: int) -> list[Completion]:

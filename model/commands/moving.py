@@ -60,7 +60,7 @@ class Moving:
         if address is not None:
             way = IN if here is None else here.kind.way
             return jack, self._to(jack, self.ends.end(target, way, False), target)
-        cord = state.cords[self.ends.held_cord(jack, source)]
+        cord = state.cords[self.ends.names.cord_in(jack, source)]
         far = [other for other in cord.plugs if other != jack]
         if cord.ends > 2:
             which = " or ".join(f"move {names.address(plug)} > {target}" for plug in cord.plugs)
@@ -163,7 +163,7 @@ def _exchange(texts: tuple[str, ...], ends: Ends, names: Names, mics_alone: bool
     assert held is not None
     first, second = held
     for jack in held:
-        ends.held_cord(jack, names.address(jack))
+        ends.names.cord_in(jack, names.address(jack))
     if state.plugs[first] == state.plugs[second]:
         raise NotNow(f"both are plugs of cord {state.plugs[first]}: nothing would change")
     return AtBay(all_moved(state, [(first, second), (second, first)]))

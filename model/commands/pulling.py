@@ -65,4 +65,4 @@ def read_pull(text: str, names: Names) -> AtBay:
     """'#7', '7', the cord in a jack, lists of them, or 'all'."""
     if text.strip().casefold() == "all":
         return AtBay(PullAll())
-    return _of_list(text, names, lambda ends, jack, said: Pull(ends.held_cord(jack, said)))
+    return _of_list(text, names, lambda ends, jack, said: Pull(ends.names.cord_in(jack, said)))

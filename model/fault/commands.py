@@ -282,10 +282,4 @@ def read_fault(text: str, names: Names) -> Entry:
 
 def read_swap(text: str, names: Names) -> Swap:
     """'#7', or a jack or a name that holds its plug."""
-    number = names.cord(text)
-    if number is None:
-        jack = names.jack(text, held=True)
-        number = names.state.plugs.get(jack)
-        if number is None:
-            raise NotNow(f"{names.address(jack)} is empty", text)
-    return Swap(number)
+    return Swap(names.cord_meant(text))

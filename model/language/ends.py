@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import product
 from typing import Any
 
-from model.bay.refusals import Ambiguous, NotNow, Refusal
+from model.bay.refusals import Ambiguous, Refusal
 from model.language.lists import Texts, forms
 from model.language.names import IN, MAX_NAMED, OUT, Named, Names
 from model.language.pairs import pair
@@ -128,10 +128,3 @@ class Ends:
     def address(self, jack: int) -> str:
         """A jack's address."""
         return self.names.address(jack)
-
-    def held_cord(self, jack: int, text: str) -> int:
-        """The number of the cord in a jack. Raises NotNow where it is empty."""
-        number = self.names.state.plugs.get(jack)
-        if number is None:
-            raise NotNow(f"{self.names.address(jack)} is empty", text)
-        return number

@@ -237,6 +237,18 @@ class Names:
             raise Malformed(f"a cord is written # and its number, such as #7, not '{text}'", text)
         return int(digits)
 
+    def cord_in(self, jack: int, text: str) -> int:
+        """The number of the cord in a jack. Raises NotNow where it is empty."""
+        number = self.state.plugs.get(jack)
+        if number is None:
+            raise NotNow(f"{self.address(jack)} is empty", text)
+        return number
+
+    def cord_meant(self, text: str) -> int:
+        """The number of the cord that a text means: '#7', or a jack that holds one of its plugs."""
+        number = self.cord(text)
+        return self.cord_in(self.jack(text, held=True), text) if number is None else number
+
     def jack_of(self, entry: Named, held: bool | None, text: str) -> int:
         """The one jack of something: of several, by ``held``, as :meth:`jack` says."""
         jacks: Sequence[int] = entry.jacks

@@ -186,26 +186,15 @@ def read_skip(text: str, _names: Names) -> Entry:
     return SkipStep(line, why)
 
 
-def _cord(text: str, names: Names) -> int:
-    """The number of a cord: '#7', or the cord in a jack."""
-    number = names.cord(text)
-    if number is None:
-        jack = names.jack(text, held=True)
-        number = names.state.plugs.get(jack)
-        if number is None:
-            raise NotNow(f"{names.address(jack)} is empty", text)
-    return number
-
-
 def read_hold(text: str, names: Names) -> Entry:
     """'#7 because TEXT', or a jack in place of the number."""
     cord, why = _reason(text, "hold #7 because the singer's chain stays")
-    return HoldCord(_cord(cord, names), why)
+    return HoldCord(names.cord_meant(cord), why)
 
 
 def read_release(text: str, names: Names) -> Entry:
     """'#7', or a jack that holds a plug of it."""
-    return Release(_cord(text, names))
+    return Release(names.cord_meant(text))
 
 
 read_leave = nothing_after("leave", Leave())

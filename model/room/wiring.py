@@ -318,6 +318,10 @@ class Room:
         found = None if place is None else self.jack_at(*place)
         return None if found is None else found.index
 
+    def cord_words(self, jacks: Iterable[int]) -> str:
+        """A cord in words: the addresses at which its plugs are, 'A5 > B19'."""
+        return " > ".join(self.jacks[jack].address for jack in jacks)
+
     def place_of(self, jack: int) -> str:
         """The place in which a jack's bay stands."""
         return self.bays[self.rows[self.jacks[jack].row].bay].place

@@ -337,8 +337,7 @@ def _cord_words(action: Action, draft: Draft) -> str:
     """Where the cord that a line pulls goes."""
     if not isinstance(action, Pull):
         return ""
-    jacks = draft.patch.state.cords[action.cord].plugs
-    return " > ".join(draft.room.jacks[jack].address for jack in jacks)
+    return draft.room.cord_words(draft.patch.state.cords[action.cord].plugs)
 
 
 @dataclass(frozen=True, slots=True)

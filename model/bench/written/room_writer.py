@@ -11,16 +11,16 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from typing import TypeVar
 
+from model.bay.actions import cord_ends
 from model.bench.written.figures import stated, stated_of_bay
 from model.bench.written.jack_texts import JACK_TEXTS, jack_text
 from model.room.cord_length import split_length
-from model.room.file.reader import FEET
+from model.room.file.reader import FEET, VERSION
 from model.room.inside import ASSIGNED, CONDITIONS, Ways
 from model.room.wiring import NO_PORT, Accepted, Bay, Gear, HouseCord, Mic, Normal, Port, Room, Row
 from model.text.folding import fold_names, runs
 from model.text.yaml_words import decimal, on_a_line, scalar, table
 
-VERSION = "1"
 _Key = TypeVar("_Key", bound=Hashable)
 _Value = TypeVar("_Value")
 
@@ -288,8 +288,7 @@ def house_cords(room: Room) -> Iterator[str]:
 def house_cord(room: Room, cord: HouseCord) -> str:
     """A cord of the house patch in words."""
     length = "" if cord.length_cm is None else f" with {decimal(cord.length_cm)} cm"
-    first, *others = (_end(room, jack) for jack in cord.jacks)
-    return f"{first} > {' and '.join(others)}{length}"
+    return cord_ends([_end(room, jack) for jack in cord.jacks]) + length
 
 
 def _end(room: Room, jack: int) -> str:
